@@ -1,0 +1,113 @@
+"""What a plan is made from: the takeoff, the chosen materials, and the decisions of the mold maker."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from materials.properties import Chemistry
+from materials.science.compatibility import Surface
+from materials.science.material import MaterialSpec
+from studio.figures import Given
+
+if TYPE_CHECKING:
+    from jobs.geometry.takeoff import Takeoff
+
+
+class ShellKind(StrEnum):
+    """How the rigid backing is made."""
+
+    LAMINATE = "laminate"
+    PLASTER = "plaster"
+    PUTTY = "putty"
+    BRUSHED = "brushed"
+
+    @property
+    def label(self) -> str:
+        """The words a person reads."""
+        return {
+            "laminate": "Glass and resin",
+            "plaster": "Plaster and fibre",
+            "putty": "Putty",
+            "brushed": "Brushed plastic",
+        }[self.value]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScrapSpec:
+    """Old rubber at hand: what it is and how much of it is cut to this size."""
+
+    key: int | str
+    name: str
+    chemistry: Chemistry
+    family: str
+    density_kg_m3: Given
+    chunk_edge_mm: Given
+    available_g: Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShellBrief:
+    """The shell: its kind, its layers or thickness, and how many pieces it comes off in.
+
+    `material` is the resin, plaster, putty or brush-on plastic; `reinforcement` the glass or fibre (None for putty and
+    plastic). `layers` counts layers of reinforcement or of brushed plastic; `thickness_mm` is wanted for plaster, putty
+    and plastic. `flange_share_percent` is the parting flanges' area as a share of the shell's own.
+    """
+
+    kind: ShellKind
+    material: MaterialSpec
+    pieces: int
+    layers: Given
+    flange_share_percent: Given
+    reinforcement: MaterialSpec | None = None
+    thickness_mm: Given | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CastingBrief:
+    """The run: resin, wall, skins and number of castings."""
+
+    resin: MaterialSpec
+    wall_mm: Given
+    skins: int
+    count: int
+    tint: MaterialSpec | None = None
+    turning_rpm: Given | None = None
+    turning_radius_m: Given | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanBrief:
+    """Everything that `make_plan` needs; numbers are `Given` so that the working can show where they come from.
+
+    `build_coats` None lets the held thickness decide. `scrap_share_percent` is the share of the fill that is packed
+    with scrap; `packing_fraction` the space those chunks take (1 = solid). `minutes_overrides` replaces the minutes of
+    a task by its key.
+    """
+
+    takeoff: "Takeoff"
+    surface: Surface
+    sealed: bool
+    rubber: MaterialSpec
+    wall_mm: Given
+    print_coat_mm: Given
+    closing_coat_mm: Given
+    temperature_c: Given
+    rates: Mapping[str, Given]
+    thickener: MaterialSpec | None = None
+    tint: MaterialSpec | None = None
+    release: MaterialSpec | None = None
+    sealer: MaterialSpec | None = None
+    build_coats: int | None = None
+    thicken_print_coat: bool = False
+    fill_volume_l: Given | None = None
+    scrap_share_percent: Given | None = None
+    packing_fraction: Given | None = None
+    scrap: ScrapSpec | None = None
+    shell: ShellBrief | None = None
+    casting: CastingBrief | None = None
+    seam_length_m: Given | None = None
+    positions: int = 1
+    people_per_coat: int = 1
+    minutes_overrides: Mapping[str, float] = field(default_factory=dict)

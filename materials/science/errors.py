@@ -1,0 +1,39 @@
+"""Refusals of the science core; each message says what the person can change."""
+
+from studio.figures import WorkingError
+
+
+class ScienceError(WorkingError):
+    """The science core cannot compute honestly from these inputs."""
+
+
+class MissingProperty(ScienceError):
+    """A material lacks a property that the computation needs."""
+
+
+class BadMixRatio(ScienceError):
+    """A mix ratio or a loss is impossible."""
+
+
+class PotLifeTooShort(ScienceError):
+    """The mix would set before any of it could be spread."""
+
+
+class ColdStall(ScienceError):
+    """The room is colder than the material is known to cure in."""
+
+
+class TemperatureOutOfRange(ScienceError):
+    """The temperature lies outside the range in which the time laws hold."""
+
+
+class CoatWillNotHold(ScienceError):
+    """A coat cannot stay on the wall."""
+
+
+class BadPacking(ScienceError):
+    """A packing fraction or a scrap share is impossible."""
+
+
+class BadThickness(ScienceError):
+    """A thickness, mass or area is not usable."""
