@@ -1,0 +1,31 @@
+"""The terms a job is priced on, where they differ from the studio's."""
+
+from django.db import models
+from django.utils import timezone
+
+
+class PriceTerms(models.Model):
+    """Rate, margin, tax and quantities of one job; an empty field takes the studio's value."""
+
+    job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="price_terms")
+    labour_rate_per_h = models.DecimalField("labour rate", max_digits=8, decimal_places=2, null=True, blank=True)
+    overhead_per_h = models.DecimalField("overhead per hour", max_digits=8, decimal_places=2, null=True, blank=True)
+    margin_percent = models.DecimalField("margin", max_digits=5, decimal_places=2, null=True, blank=True)
+    tax_percent = models.DecimalField("tax", max_digits=5, decimal_places=2, null=True, blank=True)
+    quantity_breaks = models.CharField("quantities to price", max_length=80, default="1, 5, 10, 25")
+    extra_label = models.CharField("other expense", max_length=120, blank=True)
+    extra_cost = models.DecimalField("its cost", max_digits=12, decimal_places=2, default=0)
+    changed_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
+    changed_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        verbose_name_plural = "price terms"
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(margin_percent__isnull=True) | models.Q(margin_percent__gte=0, margin_percent__lt=100),
+                name="terms_margin_below_100",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(labour_rate_per_h__isnull=True) | models.Q(labour_rate_per_h__gte=0), name="terms_rate_not_negative"
+            ),
+        ]

@@ -1,0 +1,8 @@
+"""Rows of the jobs app."""
+
+from jobs.models.client import Client
+from jobs.models.job import Job
+from jobs.models.piece import GirthReading, Piece, ScanFile, SolidReading, TakeoffRecord
+from jobs.models.plan import OwnMinutes, Plan
+
+__all__ = ["Client", "GirthReading", "Job", "OwnMinutes", "Piece", "Plan", "ScanFile", "SolidReading", "TakeoffRecord"]

@@ -1,0 +1,80 @@
+"""The plan: how the job is made."""
+
+from decimal import Decimal
+
+from django.db import models
+from django.utils import timezone
+
+
+class Plan(models.Model):
+    """What a person decides about the mold; everything else is computed from it."""
+
+    class ShellKind(models.TextChoices):
+        LAMINATE = "laminate", "glass and polyester"
+        PLASTER = "plaster", "fibred plaster"
+        PUTTY = "putty", "epoxy putty"
+        PLASTIC = "plastic", "brushed plastic"
+        NONE = "none", "no shell"
+
+    job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="plan")
+    rubber = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    thickener = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    tint = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    release = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    temperature_c = models.DecimalField("temperature of the day", max_digits=4, decimal_places=1, default=Decimal("21"))
+    positions = models.PositiveSmallIntegerField("positions the piece is turned through", default=2)
+
+    wall_mm = models.DecimalField("rubber wall", max_digits=6, decimal_places=2, default=Decimal("9.5"))
+    print_coat_mm = models.DecimalField("print coat", max_digits=5, decimal_places=2, default=Decimal("0.8"))
+    closing_coat_mm = models.DecimalField("closing coat", max_digits=5, decimal_places=2, default=Decimal("1.0"))
+    build_coats = models.PositiveSmallIntegerField("build coats", null=True, blank=True)
+    cup_loss_percent = models.DecimalField("lost in cups and brushes", max_digits=4, decimal_places=1, default=Decimal("8"))
+
+    fill_volume_l = models.DecimalField("fill", max_digits=8, decimal_places=3, default=0)
+    scrap_share_percent = models.DecimalField("share of the fill with scrap", max_digits=5, decimal_places=1, default=0)
+    scrap_bin = models.ForeignKey("materials.ScrapBin", on_delete=models.SET_NULL, related_name="+", null=True, blank=True)
+    packing_fraction = models.DecimalField("packing of the chunks", max_digits=4, decimal_places=2, default=Decimal("0.54"))
+    seam_length_mm = models.DecimalField("parting strip", max_digits=9, decimal_places=1, default=0)
+
+    shell_kind = models.CharField(max_length=10, choices=ShellKind, default=ShellKind.LAMINATE)
+    shell_pieces = models.PositiveSmallIntegerField(default=2)
+    shell_layers = models.PositiveSmallIntegerField(default=3)
+    shell_thickness_mm = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("20"))
+    shell_matrix = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    shell_reinforcement = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+
+    resin = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    castings = models.PositiveIntegerField("castings", default=1)
+    casting_wall_mm = models.DecimalField("wall of a casting", max_digits=6, decimal_places=2, default=Decimal("4"))
+    skins = models.PositiveSmallIntegerField("skins", default=3)
+
+    revision = models.PositiveIntegerField(default=1)
+    changed_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
+    changed_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(wall_mm__gt=0), name="plan_wall_positive"),
+            models.CheckConstraint(
+                condition=models.Q(scrap_share_percent__gte=0, scrap_share_percent__lte=100), name="plan_scrap_share_is_a_share"
+            ),
+            models.CheckConstraint(condition=models.Q(packing_fraction__gt=0, packing_fraction__lt=1), name="plan_packing_is_a_share"),
+            models.CheckConstraint(condition=models.Q(cup_loss_percent__gte=0, cup_loss_percent__lt=60), name="plan_loss_is_a_share"),
+        ]
+
+    def __str__(self) -> str:
+        return f"plan of job {self.job_id}"
+
+
+class OwnMinutes(models.Model):
+    """Minutes that a person set for one task of a plan, in place of the computed ones."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="own_minutes")
+    task_key = models.CharField(max_length=60)
+    minutes = models.DecimalField(max_digits=8, decimal_places=1)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "task_key"], name="one_own_time_per_task"),
+            models.CheckConstraint(condition=models.Q(minutes__gte=0), name="own_minutes_not_negative"),
+        ]

@@ -1,0 +1,9 @@
+"""The materials app."""
+
+from django.apps import AppConfig
+
+
+class MaterialsConfig(AppConfig):
+    """Configuration of the materials app."""
+
+    name = "materials"

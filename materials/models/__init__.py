@@ -1,0 +1,8 @@
+"""Rows of the materials app."""
+
+from materials.models.lot import Lot
+from materials.models.material import Material, MaterialProperty, Pack
+from materials.models.movement import Movement
+from materials.models.scrap import ScrapBin
+
+__all__ = ["Lot", "Material", "MaterialProperty", "Movement", "Pack", "ScrapBin"]

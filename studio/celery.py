@@ -1,0 +1,10 @@
+"""The Celery app."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings.base")
+app = Celery("studio")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
