@@ -82,9 +82,7 @@ _RESIN = frozenset({MaterialKind.RESIN})
 _MIXED = frozenset({MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL})
 _CURING = _MIXED
 _DENSE = _MIXED | {MaterialKind.THICKENER, MaterialKind.TINT, MaterialKind.REINFORCEMENT, MaterialKind.RELEASE}
-_DOSED = frozenset(
-    {MaterialKind.THICKENER, MaterialKind.TINT, MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL}
-)
+_DOSED = frozenset({MaterialKind.THICKENER, MaterialKind.TINT, MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL})
 
 
 def _kind(

@@ -54,9 +54,7 @@ class WorkRateKind:
 
     def as_given(self) -> Given:
         """Return the default as an input of a computation."""
-        return Given(
-            label=self.label, value=self.default, unit=self.unit, source=self.source, low=self.low, high=self.high
-        )
+        return Given(label=self.label, value=self.default, unit=self.unit, source=self.source, low=self.low, high=self.high)
 
 
 def _practice(text: str = "") -> Source:
@@ -76,13 +74,9 @@ _SCRAP = _practice("about 10 minutes a kilogram for cutting and washing")
 _LOSS = _practice("cup and brush losses of hand-laid coats; weigh what is mixed and what is laid to replace it")
 
 
-def _rate(
-    key: str, label: str, unit: str, value: tuple[float, float, float], source: Source, stage: Stage
-) -> WorkRateKind:
+def _rate(key: str, label: str, unit: str, value: tuple[float, float, float], source: Source, stage: Stage) -> WorkRateKind:
     default, low, high = value
-    return WorkRateKind(
-        key=key, label=label, unit=unit, default=default, low=low, high=high, source=source, stage=stage
-    )
+    return WorkRateKind(key=key, label=label, unit=unit, default=default, low=low, high=high, source=source, stage=stage)
 
 
 WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
@@ -137,9 +131,7 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
     _rate("putty_min_per_m2", "Pressing on putty", "min/m2", (60, 35, 120), _HAND, Stage.SHELL),
     _rate("brushed_min_per_m2_layer", "Brushing on plastic, each layer", "min/m2", (15, 8, 30), _HAND, Stage.SHELL),
     _rate("shell_piece_min", "Setting up one shell piece", "min", (45, 20, 90), _HAND, Stage.SHELL),
-    _rate(
-        "shell_finish_min", "Drilling, bolting and trimming one shell piece", "min", (40, 20, 90), _HAND, Stage.SHELL
-    ),
+    _rate("shell_finish_min", "Drilling, bolting and trimming one shell piece", "min", (40, 20, 90), _HAND, Stage.SHELL),
     _rate("open_min_per_piece", "Opening, each shell piece", "min", (20, 10, 60), _HAND, Stage.OPEN),
     _rate("seam_cut_min_per_m", "Cutting the seam of the blanket", "min/m", (15, 8, 30), _HAND, Stage.OPEN),
     _rate("mold_clean_min", "Cleaning and checking the mold", "min", (45, 20, 120), _HAND, Stage.OPEN),

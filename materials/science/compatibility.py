@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from materials.properties import Chemistry
-from studio.figures import Source, SourceKind
+from studio.figures import Source
 
 
 class Surface(StrEnum):

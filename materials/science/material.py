@@ -38,6 +38,4 @@ class MaterialSpec:
         kind = PROPERTIES.get(key)
         label = kind.label.lower() if kind else key.replace("_", " ")
         purpose = f" It is needed for {kind.required_for}." if kind and kind.required_for else ""
-        raise MissingProperty(
-            f"{self.name} has no {label}.{purpose} Add it on the material's page under Stock, Materials."
-        )
+        raise MissingProperty(f"{self.name} has no {label}.{purpose} Add it on the material's page under Stock, Materials.")

@@ -1,0 +1,88 @@
+"""How thick a coat stays on a wall."""
+
+import math
+
+from materials.science.errors import BadThickness, CoatWillNotHold
+from materials.science.material import MaterialSpec
+from materials.science.mixing import GRAVITY_M_S2
+from studio.figures import Figure, Source, SourceKind
+
+MEZGER = Source(kind=SourceKind.PUBLISHED, text="Mezger, The Rheology Handbook, 3.3.4.2.12d: τ = a ρ g")
+
+
+def held_thickness_mm(*, yield_stress_pa: float, density_kg_m3: float, slope_deg: float = 90.0) -> float:
+    """Compute the thickest coat that a yield stress holds on a slope (90 is a vertical wall) [mm].
+
+    Notes
+    -----
+    t = τ_y / (ρ g sin θ).
+
+    References
+    ----------
+    .. [1] T. Mezger, The Rheology Handbook, 3.3.4.2.12d (published).
+    """
+    if yield_stress_pa < 0 or density_kg_m3 <= 0 or not 0 < slope_deg <= 90:
+        raise BadThickness("A held thickness needs a yield stress, a density above nought and a slope of 1 to 90°.")
+    return 1000 * yield_stress_pa / (density_kg_m3 * GRAVITY_M_S2 * math.sin(math.radians(slope_deg)))
+
+
+def yield_stress_to_hold_pa(*, thickness_mm: float, density_kg_m3: float) -> float:
+    """Compute the yield stress that holds a coat on a vertical wall: τ = ρ g t [Pa]."""
+    return density_kg_m3 * GRAVITY_M_S2 * thickness_mm / 1000
+
+
+def run_distance_m(*, thickness_mm: float, viscosity_pa_s: float, minutes: float, density_kg_m3: float) -> float:
+    """Compute how far the surface of an unthickened coat runs down a wall: x = ρ g h² t / (2 μ) [m]."""
+    if viscosity_pa_s <= 0:
+        raise BadThickness("The viscosity must be more than nought.")
+    height_m, seconds = thickness_mm / 1000, minutes * 60
+    return density_kg_m3 * GRAVITY_M_S2 * height_m**2 * seconds / (2 * viscosity_pa_s)
+
+
+def mean_for_minimum_mm(*, least_mm: float, variation: float, z: float = 1.645) -> float:
+    """Compute the mean wall that keeps 95 % of spots above a minimum: t / (1 − 1.645 CV) [mm]."""
+    if not 0 <= z * variation < 1:
+        raise BadThickness("The unevenness of the wall is too large to promise a minimum.")
+    return least_mm / (1 - z * variation)
+
+
+def held_by(material: MaterialSpec) -> Figure:
+    """Return what the material holds on a vertical wall: stated, or from its yield stress [mm]."""
+    stated = material.get("held_thickness_mm")
+    if stated is not None:
+        return Figure(
+            key="held_thickness",
+            label="Thickness a wall holds",
+            value=stated.value,
+            unit="mm",
+            formula="as stated for the material",
+            given=(stated,),
+            source=stated.source,
+            low=stated.low,
+            high=stated.high,
+        )
+    stress = material.get("yield_stress_pa")
+    if stress is None:
+        stress = material.need("held_thickness_mm")
+    density = material.need("density_kg_m3")
+    return Figure(
+        key="held_thickness",
+        label="Thickness a wall holds",
+        value=held_thickness_mm(yield_stress_pa=stress.value, density_kg_m3=density.value),
+        unit="mm",
+        formula="yield stress ÷ (density × g)",
+        given=(stress, density),
+        source=MEZGER,
+    )
+
+
+def coats_to_build(*, build_mm: float, held_mm: float, sag_factor: float) -> int:
+    """Count the equal coats that reach a thickness, none thicker than the share of the held thickness to count on."""
+    if build_mm <= 1e-9:
+        return 0
+    usable = held_mm * sag_factor
+    if usable <= 0:
+        raise CoatWillNotHold(
+            "This rubber holds nothing on a wall; add its held thickness with thickener, or give the number of coats."
+        )
+    return max(1, math.ceil(build_mm / usable - 1e-9))
