@@ -7,9 +7,7 @@ from jobs.geometry.measured import Takeoff
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
 
 MAX_THICKNESS_MM = 200.0
-STEINER = Source(
-    kind=SourceKind.PUBLISHED, text="J. Steiner 1840, parallel bodies; from memory in R. Schneider, Convex Bodies"
-)
+STEINER = Source(kind=SourceKind.PUBLISHED, text="J. Steiner 1840, parallel bodies; from memory in R. Schneider, Convex Bodies")
 
 
 def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:

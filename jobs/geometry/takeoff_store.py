@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from jobs.geometry.errors import GeometryError
-from jobs.geometry.outline import Outline, OutlineKind
 from jobs.geometry.measured import Fault, Method, Takeoff
+from jobs.geometry.outline import Outline, OutlineKind
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 FORM = 1
@@ -48,9 +48,7 @@ def takeoff_from_json(data: Mapping[str, Any]) -> Takeoff:
             texture_factor=_given_from_json(data["texture_factor"]),
             spread_percent=_given_from_json(data["spread_percent"]),
             remarks=tuple(_remark_from_json(remark) for remark in data["remarks"]),
-            faults=tuple(
-                Fault(name=str(f["name"]), count=int(f["count"]), cost=str(f["cost"])) for f in data["faults"]
-            ),
+            faults=tuple(Fault(name=str(f["name"]), count=int(f["count"]), cost=str(f["cost"])) for f in data["faults"]),
             outline=_outline_from_json(data["outline"]),
             **figures,
         )
