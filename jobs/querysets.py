@@ -1,22 +1,65 @@
-"""Questions about jobs that read as sentences."""
+"""Questions about jobs and clients that read as sentences."""
 
 import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Self
 
 from django.db import models
+from django.db.models import Count, Q
+
+if TYPE_CHECKING:
+    from jobs.models.client import Client
+    from jobs.models.job import Job
+
+CLOSED_STATES = ("delivered", "declined")
 
 
-class JobQuerySet(models.QuerySet[Any]):
+class JobQuerySet(models.QuerySet["Job"]):
     """Questions about jobs."""
 
-    def still_open(self) -> "JobQuerySet":
+    def still_open(self) -> Self:
         """Return jobs that are neither delivered nor declined."""
-        return self.exclude(state__in=["delivered", "declined"])
+        return self.exclude(state__in=CLOSED_STATES)
 
-    def promised_before(self, day: datetime.date) -> "JobQuerySet":
+    def closed(self) -> Self:
+        """Return jobs that are delivered or declined."""
+        return self.filter(state__in=CLOSED_STATES)
+
+    def promised_before(self, day: datetime.date) -> Self:
         """Return jobs promised before a day."""
         return self.filter(promised_on__lt=day)
 
-    def for_list(self) -> "JobQuerySet":
+    def matching(self, words: str) -> Self:
+        """Return jobs in whose number, title, piece or client every word occurs."""
+        found = self
+        for word in words.split()[:8]:
+            condition = Q(title__icontains=word) | Q(client__name__icontains=word) | Q(piece__name__icontains=word)
+            if word.isascii() and word.isdigit() and len(word) < 9:
+                condition |= Q(number=int(word))
+            found = found.filter(condition)
+        return found
+
+    def for_list(self) -> Self:
         """Return jobs with everything that one line of the list shows."""
         return self.select_related("client", "piece")
+
+    def for_pages(self) -> Self:
+        """Return jobs with everything that the title block and the plan read."""
+        return self.select_related("client", "piece", "plan")
+
+
+class ClientQuerySet(models.QuerySet["Client"]):
+    """Questions about clients."""
+
+    def with_job_counts(self) -> Self:
+        """Return clients with the number of their jobs, and of those still open."""
+        return self.annotate(
+            jobs_count=Count("jobs"),
+            open_count=Count("jobs", filter=~Q(jobs__state__in=CLOSED_STATES)),
+        )
+
+    def matching(self, words: str) -> Self:
+        """Return clients in whose name, contact or e-mail every word occurs."""
+        found = self
+        for word in words.split()[:8]:
+            found = found.filter(Q(name__icontains=word) | Q(contact__icontains=word) | Q(email__icontains=word))
+        return found

@@ -3,6 +3,8 @@
 from django.db import models
 from django.utils import timezone
 
+from jobs.querysets import ClientQuerySet
+
 
 class Client(models.Model):
     """Somebody who commissions work."""
@@ -14,6 +16,8 @@ class Client(models.Model):
     address = models.TextField(blank=True)
     note = models.TextField(blank=True)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = ClientQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]

@@ -1,28 +1,19 @@
 """The piece and how it was measured: tape readings, scan files, the takeoff."""
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
+
+from jobs.geometry.solids import SolidKind
+from materials.science.compatibility import Surface
+
+SURFACES = [(surface.value, surface.label) for surface in Surface]
+SHAPES = [(kind.value, kind.value) for kind in SolidKind]
+MAX_SOLIDS_OF_A_KIND = 50
 
 
 class Piece(models.Model):
     """The original object that is molded."""
-
-    class Surface(models.TextChoices):
-        SULFUR_CLAY = "sulfur clay", "oil clay with sulfur"
-        CLAY = "clay", "clay without sulfur"
-        GYPSUM = "gypsum", "gypsum or plaster"
-        WOOD = "wood", "wood"
-        STONE = "stone", "stone or ceramic"
-        METAL = "metal", "metal"
-        PAINT = "paint", "painted"
-        WAX = "wax", "wax"
-        PRINT = "photopolymer print", "photopolymer print"
-        LATEX = "latex", "latex or natural rubber"
-        TIN = "tin silicone", "tin silicone"
-        PLATINUM = "platinum silicone", "platinum silicone"
-        POLYURETHANE = "polyurethane", "polyurethane"
-        EPOXY = "epoxy", "epoxy, amine cured"
-        OTHER = "other", "something else, or not known"
 
     class MeasuredBy(models.TextChoices):
         NONE = "none", "not measured yet"
@@ -31,12 +22,11 @@ class Piece(models.Model):
 
     job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="piece")
     name = models.CharField(max_length=120)
-    surface = models.CharField("what its surface is", max_length=24, choices=Surface, default=Surface.OTHER)
+    surface = models.CharField("what its surface is", max_length=24, choices=SURFACES, default=Surface.UNKNOWN.value)
     sealed = models.BooleanField("sealed", default=False)
     mass_g = models.DecimalField("weight", max_digits=12, decimal_places=3, null=True, blank=True)
     measured_by = models.CharField(max_length=6, choices=MeasuredBy, default=MeasuredBy.NONE)
     stands_on_board = models.BooleanField("stands on a board", default=True)
-    top_closed = models.BooleanField("the top is closed", default=True)
     flange_width_mm = models.DecimalField("board flange around the base", max_digits=8, decimal_places=2, default=75)
     texture_height_mm = models.DecimalField("height of the texture", max_digits=7, decimal_places=3, default=0)
     texture_spacing_mm = models.DecimalField("spacing of the texture", max_digits=7, decimal_places=3, default=0)
@@ -53,6 +43,7 @@ class GirthReading(models.Model):
     position = models.PositiveSmallIntegerField()
     girth_mm = models.DecimalField("girth", max_digits=9, decimal_places=2)
     along_mm = models.DecimalField("along the surface to the next", max_digits=9, decimal_places=2, null=True, blank=True)
+    height_mm = models.DecimalField("height to the next", max_digits=9, decimal_places=2, null=True, blank=True)
 
     class Meta:
         ordering = ["position"]
@@ -61,17 +52,12 @@ class GirthReading(models.Model):
             models.CheckConstraint(condition=models.Q(girth_mm__gte=0), name="girth_not_negative"),
         ]
 
+    def __str__(self) -> str:
+        return f"girth {self.position}"
+
 
 class SolidReading(models.Model):
     """A simple solid added to the stack (an arm, an ear) or a hollow taken away."""
-
-    class Shape(models.TextChoices):
-        BOX = "box", "box"
-        CYLINDER = "cylinder", "cylinder"
-        CONE = "cone", "cone"
-        SPHERE = "sphere", "ball"
-        HALF_SPHERE = "half sphere", "half ball"
-        ELLIPSOID = "ellipsoid", "egg"
 
     class Sense(models.TextChoices):
         ADDED = "added", "added"
@@ -80,9 +66,15 @@ class SolidReading(models.Model):
     piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="solids")
     position = models.PositiveSmallIntegerField(default=0)
     label = models.CharField(max_length=80, blank=True)
-    shape = models.CharField(max_length=12, choices=Shape)
+    shape = models.CharField(max_length=12, choices=SHAPES)
     sense = models.CharField(max_length=6, choices=Sense, default=Sense.ADDED)
-    count = models.PositiveSmallIntegerField(default=1)
+    count = models.PositiveSmallIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(MAX_SOLIDS_OF_A_KIND)]
+    )
+    contact_area_mm2 = models.DecimalField(
+        "contact or mouth, as an area", max_digits=12, decimal_places=2, null=True, blank=True
+    )
+    through = models.BooleanField("goes right through", default=False)
     length_mm = models.DecimalField("length or diameter", max_digits=9, decimal_places=2)
     width_mm = models.DecimalField("width or second diameter", max_digits=9, decimal_places=2, null=True, blank=True)
     height_mm = models.DecimalField("height or depth", max_digits=9, decimal_places=2, null=True, blank=True)
@@ -94,17 +86,22 @@ class SolidReading(models.Model):
             models.CheckConstraint(condition=models.Q(count__gte=1), name="solid_count_positive"),
         ]
 
+    def __str__(self) -> str:
+        return self.label or self.shape
+
 
 class ScanFile(models.Model):
-    """An uploaded mesh: waiting, being measured, measured, or refused with its reason."""
+    """An uploaded mesh: waiting for its unit, waiting to be measured, being measured, measured or refused."""
 
     class State(models.TextChoices):
+        ASKED = "asked", "waiting for its unit"
         QUEUED = "queued", "waiting"
         READING = "reading", "being measured"
         READY = "ready", "measured"
         REFUSED = "refused", "refused"
 
     piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="scans")
+    uploaded_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     original_name = models.CharField(max_length=200)
     stored_name = models.CharField(max_length=200)
     file_format = models.CharField(max_length=10)
@@ -112,7 +109,7 @@ class ScanFile(models.Model):
     sha256 = models.CharField(max_length=64)
     unit = models.CharField(max_length=4, blank=True)
     up_axis = models.CharField(max_length=2, default="z")
-    state = models.CharField(max_length=8, choices=State, default=State.QUEUED)
+    state = models.CharField(max_length=8, choices=State, default=State.ASKED)
     reason = models.TextField(blank=True)
     facts = models.JSONField(default=dict)
     attempts = models.PositiveSmallIntegerField(default=0)
@@ -120,20 +117,29 @@ class ScanFile(models.Model):
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:
-        ordering = ["-created_at"]
+        ordering = ["-created_at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.original_name
 
 
 class TakeoffRecord(models.Model):
-    """The quantities read off the piece, as the geometry computed them; the newest one holds."""
+    """The quantities read off the piece, as the geometry computed them; the one put to use last holds."""
 
     piece = models.ForeignKey(Piece, on_delete=models.CASCADE, related_name="takeoffs")
     method = models.CharField(max_length=6, choices=Piece.MeasuredBy)
+    scan = models.ForeignKey(ScanFile, on_delete=models.SET_NULL, null=True, blank=True, related_name="takeoffs")
     area_m2 = models.FloatField()
     volume_m3 = models.FloatField()
     content = models.JSONField()
+    readings = models.JSONField("the readings it was computed from", default=dict)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+    used_at = models.DateTimeField("put to use", default=timezone.now)
 
     class Meta:
-        ordering = ["-created_at", "-pk"]
-        get_latest_by = ["created_at", "pk"]
+        ordering = ["-used_at", "-pk"]
+        get_latest_by = ["used_at", "pk"]
         constraints = [models.CheckConstraint(condition=models.Q(area_m2__gt=0), name="takeoff_area_positive")]
+
+    def __str__(self) -> str:
+        return f"{self.get_method_display()} {self.created_at:%Y-%m-%d %H:%M}"

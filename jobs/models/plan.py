@@ -13,7 +13,7 @@ class Plan(models.Model):
         LAMINATE = "laminate", "glass and polyester"
         PLASTER = "plaster", "fibred plaster"
         PUTTY = "putty", "epoxy putty"
-        PLASTIC = "plastic", "brushed plastic"
+        BRUSHED = "brushed", "brushed plastic"
         NONE = "none", "no shell"
 
     job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="plan")
@@ -21,6 +21,9 @@ class Plan(models.Model):
     thickener = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     tint = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     release = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    sealer = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    thicken_print_coat = models.BooleanField("thicken the print coat", default=False)
+    people_per_coat = models.PositiveSmallIntegerField("people brushing at once", default=1)
     temperature_c = models.DecimalField("temperature of the day", max_digits=4, decimal_places=1, default=Decimal("21"))
     positions = models.PositiveSmallIntegerField("positions the piece is turned through", default=2)
 
@@ -40,6 +43,9 @@ class Plan(models.Model):
     shell_pieces = models.PositiveSmallIntegerField(default=2)
     shell_layers = models.PositiveSmallIntegerField(default=3)
     shell_thickness_mm = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("20"))
+    shell_flange_percent = models.DecimalField(
+        "flanges, as a share of the shell", max_digits=5, decimal_places=1, default=Decimal("15")
+    )
     shell_matrix = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     shell_reinforcement = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
 
@@ -48,7 +54,11 @@ class Plan(models.Model):
     casting_wall_mm = models.DecimalField("wall of a casting", max_digits=6, decimal_places=2, default=Decimal("4"))
     skins = models.PositiveSmallIntegerField("skins", default=3)
 
+    casting_tint = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    turning_rpm = models.DecimalField("turns a minute", max_digits=5, decimal_places=1, null=True, blank=True)
+
     revision = models.PositiveIntegerField(default=1)
+    previous = models.JSONField("the values before the last change", null=True, blank=True)
     changed_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
     changed_at = models.DateTimeField(default=timezone.now)
 
@@ -60,6 +70,8 @@ class Plan(models.Model):
             ),
             models.CheckConstraint(condition=models.Q(packing_fraction__gt=0, packing_fraction__lt=1), name="plan_packing_is_a_share"),
             models.CheckConstraint(condition=models.Q(cup_loss_percent__gte=0, cup_loss_percent__lt=60), name="plan_loss_is_a_share"),
+            models.CheckConstraint(condition=models.Q(shell_pieces__gte=1), name="plan_shell_has_a_piece"),
+            models.CheckConstraint(condition=models.Q(castings__gte=1, skins__gte=1), name="plan_casts_something"),
         ]
 
     def __str__(self) -> str:
@@ -78,3 +90,6 @@ class OwnMinutes(models.Model):
             models.UniqueConstraint(fields=["plan", "task_key"], name="one_own_time_per_task"),
             models.CheckConstraint(condition=models.Q(minutes__gte=0), name="own_minutes_not_negative"),
         ]
+
+    def __str__(self) -> str:
+        return self.task_key
