@@ -53,16 +53,32 @@ class Account(AbstractBaseUser):
         """Return what this account may do today."""
         from studio.models.profile import StudioProfile
 
-        return rights_of(self.role, money_hidden_from_makers=StudioProfile.objects.current().money_hidden_from_makers)
+        hidden = self.role == Role.MAKER and StudioProfile.objects.current().money_hidden_from_makers
+        return rights_of(self.role, money_hidden_from_makers=hidden)
 
     def may(self, right: Right) -> bool:
         """Say whether this account holds a right."""
         return self.is_active and right in self.rights()
 
 
-class Invitation(models.Model):
-    """A single-use link that lets somebody open an account; only the token's hash is kept."""
+class InvitationQuerySet(models.QuerySet["Invitation"]):
+    """Questions about single-use links."""
 
+    def still_open(self) -> "InvitationQuerySet":
+        """Keep links that still open something: not used, not withdrawn, not expired."""
+        return self.filter(used_at=None, withdrawn_at=None, expires_at__gt=timezone.now())
+
+
+class Invitation(models.Model):
+    """A single-use link that lets somebody set a password; only the token's hash is kept."""
+
+    class Purpose(models.TextChoices):
+        JOIN = "join", "open an account"
+        RESET = "reset", "set a new password"
+        SETUP = "setup", "open the first owner's account"
+
+    purpose = models.CharField(max_length=6, choices=Purpose, default=Purpose.JOIN)
+    account = models.ForeignKey(Account, on_delete=models.CASCADE, null=True, blank=True, related_name="reset_links")
     email = models.EmailField("e-mail", blank=True)
     name = models.CharField(max_length=120, blank=True)
     role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
@@ -73,8 +89,18 @@ class Invitation(models.Model):
     used_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
+    objects = InvitationQuerySet.as_manager()
+
     class Meta:
         ordering = ["-created_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=(models.Q(purpose="reset") & models.Q(account__isnull=False))
+                | (~models.Q(purpose="reset") & models.Q(account__isnull=True)),
+                name="only_a_reset_link_has_an_account",
+            ),
+            models.CheckConstraint(condition=models.Q(used_at=None) | models.Q(withdrawn_at=None), name="used_link_not_withdrawn"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.role} {self.email}".strip()

@@ -11,6 +11,7 @@ class Person(models.Model):
     name = models.CharField(max_length=120)
     account = models.OneToOneField("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="person")
     rate_per_h = models.DecimalField("labour rate per hour", max_digits=8, decimal_places=2, default=Decimal("25"))
+    isocyanate_trained_on = models.DateField("isocyanate training on", null=True, blank=True)
     isocyanate_trained_until_on = models.DateField("isocyanate training valid until", null=True, blank=True)
     active = models.BooleanField("works here", default=True)
     note = models.CharField(max_length=200, blank=True)
