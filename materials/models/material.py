@@ -3,72 +3,88 @@
 from decimal import Decimal
 
 from django.db import models
+from django.db.models.functions import Lower
 from django.utils import timezone
+
+from materials.properties import Chemistry, MaterialKind, MixBasis
+from materials.querysets import MaterialQuerySet, PackQuerySet
+from studio.figures import SourceKind
 
 
 class Material(models.Model):
     """A rubber, resin, thickener or anything else that a job uses up."""
 
-    class Kind(models.TextChoices):
-        RUBBER = "rubber", "rubber"
-        THICKENER = "thickener", "thickener"
-        TINT = "tint", "tint"
-        RESIN = "resin", "casting resin"
-        SHELL = "shell", "shell material"
-        REINFORCEMENT = "reinforcement", "reinforcement"
-        RELEASE = "release", "release"
-        CONSUMABLE = "consumable", "consumable"
-
-    class Chemistry(models.TextChoices):
-        PLATINUM = "platinum silicone", "platinum silicone"
-        TIN = "tin silicone", "tin silicone"
-        POLYURETHANE = "polyurethane", "polyurethane"
-        POLYESTER = "polyester", "polyester"
-        EPOXY = "epoxy", "epoxy"
-        GYPSUM = "gypsum", "gypsum"
-        OTHER = "other", "other"
-
-    class MixBasis(models.TextChoices):
-        WEIGHT = "weight", "A to B by weight"
-        VOLUME = "volume", "A to B by volume, weighed by density"
-        ON_BASE = "on base", "percent of B on the base A"
-        OF_MIX = "of mix", "percent of B in the whole mix"
-        SINGLE = "single", "one component"
-
     name = models.CharField(max_length=120, unique=True)
-    kind = models.CharField(max_length=16, choices=Kind)
-    chemistry = models.CharField(max_length=24, choices=Chemistry, default=Chemistry.OTHER)
-    family = models.CharField("maker's family", max_length=80, blank=True)
-    mix_basis = models.CharField(max_length=10, choices=MixBasis, default=MixBasis.SINGLE)
+    kind = models.CharField(max_length=16, choices={kind.value: kind.label for kind in MaterialKind})
+    chemistry = models.CharField(
+        max_length=24, choices={item.value: item.label for item in Chemistry}, default=Chemistry.OTHER.value
+    )
+    family = models.CharField(
+        "maker's family", max_length=80, blank=True, help_text="materials of one maker and line that belong together"
+    )
+    mix_basis = models.CharField(
+        "how it is mixed", max_length=16, choices={basis.value: basis.label for basis in MixBasis}, default=MixBasis.ONE_PART.value
+    )
     sheet_revised_on = models.DateField("data sheet revised on", null=True, blank=True)
-    note = models.TextField(blank=True)
+    low_below_g = models.DecimalField("look when less than", max_digits=12, decimal_places=3, null=True, blank=True)
+    note = models.TextField(blank=True, max_length=2000)
     active = models.BooleanField("in use", default=True)
+    starter_key = models.CharField(max_length=60, unique=True, null=True, blank=True, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = MaterialQuerySet.as_manager()
 
     class Meta:
         ordering = ["kind", "name"]
+        constraints = [
+            models.UniqueConstraint(Lower("name"), name="material_name_once_whatever_case"),
+            models.CheckConstraint(condition=models.Q(kind__in=[kind.value for kind in MaterialKind]), name="material_kind_known"),
+            models.CheckConstraint(
+                condition=models.Q(chemistry__in=[item.value for item in Chemistry]), name="material_chemistry_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(mix_basis__in=[basis.value for basis in MixBasis]), name="material_mix_basis_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(low_below_g__isnull=True) | models.Q(low_below_g__gte=0), name="material_low_not_negative"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def counted(self) -> bool:
+        """Whether it is bought by the piece and never weighed."""
+        return self.kind == MaterialKind.CONSUMABLE
+
+    @property
+    def two_part(self) -> bool:
+        """Whether an A and a B belong together."""
+        return self.mix_basis != MixBasis.ONE_PART
 
 
 class MaterialProperty(models.Model):
     """One value of a material with its range and where it comes from; keys are those of `materials.properties`."""
 
-    class SourceKind(models.TextChoices):
-        PUBLISHED = "published", "published"
-        STANDARD = "standard", "standard"
-        COMMON_PRACTICE = "common practice, no source", "common practice, no source"
-        FROM_MEMORY = "from memory, check", "from memory, check"
-        DATA_SHEET = "data sheet", "data sheet"
-        OWN = "the studio's own", "the studio's own"
+    STATED = (
+        SourceKind.DATA_SHEET,
+        SourceKind.OWN,
+        SourceKind.MEASURED,
+        SourceKind.PUBLISHED,
+        SourceKind.STANDARD,
+        SourceKind.COMMON_PRACTICE,
+        SourceKind.FROM_MEMORY,
+    )
 
     material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="properties")
     key = models.CharField(max_length=40)
     value = models.FloatField()
     low = models.FloatField(null=True, blank=True)
     high = models.FloatField(null=True, blank=True)
-    source_kind = models.CharField(max_length=32, choices=SourceKind, default=SourceKind.OWN)
+    source_kind = models.CharField(
+        max_length=32, choices={kind.value: kind.value for kind in STATED}, default=SourceKind.OWN.value
+    )
     source_text = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -89,27 +105,39 @@ class MaterialProperty(models.Model):
 
 
 class Pack(models.Model):
-    """A size that a material is bought in, with its price before tax."""
+    """A size that a material is bought in, by mass or by the piece, with its price before tax."""
 
     material = models.ForeignKey(Material, on_delete=models.CASCADE, related_name="packs")
     label = models.CharField(max_length=80)
-    mass_g = models.DecimalField(max_digits=12, decimal_places=3)
+    mass_g = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    pieces = models.PositiveIntegerField(null=True, blank=True)
     price = models.DecimalField(max_digits=12, decimal_places=2)
     supplier = models.CharField(max_length=120, blank=True)
     priced_on = models.DateField(default=timezone.localdate)
-    usual = models.BooleanField("the pack usually bought", default=True)
+    usual = models.BooleanField("the pack usually bought", default=False)
+
+    objects = PackQuerySet.as_manager()
 
     class Meta:
-        ordering = ["material", "mass_g"]
+        ordering = ["material", "-usual", "mass_g", "pieces", "pk"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(mass_g__gt=0), name="pack_mass_positive"),
+            models.CheckConstraint(
+                condition=models.Q(mass_g__gt=0, pieces__isnull=True) | models.Q(mass_g__isnull=True, pieces__gt=0),
+                name="pack_by_mass_or_by_piece",
+            ),
             models.CheckConstraint(condition=models.Q(price__gte=0), name="pack_price_not_negative"),
+            models.UniqueConstraint(fields=["material"], condition=models.Q(usual=True), name="one_usual_pack"),
         ]
 
     def __str__(self) -> str:
         return f"{self.material}, {self.label}"
 
     @property
-    def price_per_kg(self) -> Decimal:
-        """Price before tax of one kilogram."""
-        return self.price / self.mass_g * 1000
+    def price_per_kg(self) -> Decimal | None:
+        """Price before tax of one kilogram, where it is sold by mass."""
+        return None if self.mass_g is None else self.price / self.mass_g * 1000
+
+    @property
+    def price_each(self) -> Decimal | None:
+        """Price before tax of one piece, where it is sold by the piece."""
+        return None if self.pieces is None else self.price / self.pieces

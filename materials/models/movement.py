@@ -1,11 +1,17 @@
 """Movements: the append-only ledger lines."""
 
+
 from django.db import models
 from django.utils import timezone
 
+from materials.querysets import MovementQuerySet
+
 
 class Movement(models.Model):
-    """One line of the ledger; never changed, corrected only by a reversing line."""
+    """One line of the ledger; never changed, corrected only by a reversing line.
+
+    Triggers in the database refuse to change or delete a line, see `materials.models.append_only`.
+    """
 
     class Kind(models.TextChoices):
         RECEIVE = "receive", "received"
@@ -15,36 +21,46 @@ class Movement(models.Model):
         RETURN = "return", "returned"
         ADJUST = "adjust", "adjusted by count"
         DISCARD = "discard", "discarded"
-        REVERSE = "reverse", "reversed"
+        REVERSE = "reverse", "undone"
 
     kind = models.CharField(max_length=10, choices=Kind)
     lot = models.ForeignKey("materials.Lot", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
-    scrap_bin = models.ForeignKey("materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
+    scrap_bin = models.ForeignKey(
+        "materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
+    )
     mass_g = models.DecimalField("change on hand", max_digits=12, decimal_places=3, default=0)
     reserved_g = models.DecimalField("change reserved", max_digits=12, decimal_places=3, default=0)
     unit_cost_per_kg = models.DecimalField(max_digits=12, decimal_places=4, default=0)
     job_number = models.PositiveIntegerField(null=True, blank=True)
     why = models.CharField(max_length=200, blank=True)
-    by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
+    by = models.ForeignKey("studio.Account", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
     happened_at = models.DateTimeField(default=timezone.now)
     idempotency_key = models.CharField(max_length=64, unique=True)
     payload_sha256 = models.CharField(max_length=64)
     reverses = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="reversed_by")
 
+    objects = MovementQuerySet.as_manager()
+
     class Meta:
-        ordering = ["-happened_at", "-pk"]
-        indexes = [models.Index(fields=["job_number"], name="movement_job")]
+        ordering = ["-pk"]
+        indexes = [
+            models.Index(fields=["job_number"], name="movement_job"),
+            models.Index(fields=["lot", "job_number"], name="movement_lot_job"),
+            models.Index(fields=["scrap_bin", "job_number"], name="movement_bin_job"),
+        ]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(lot__isnull=False, scrap_bin__isnull=True) | models.Q(lot__isnull=True, scrap_bin__isnull=False),
+                condition=models.Q(lot__isnull=False, scrap_bin__isnull=True)
+                | models.Q(lot__isnull=True, scrap_bin__isnull=False),
                 name="movement_of_one_thing",
             ),
             models.CheckConstraint(condition=~models.Q(mass_g=0, reserved_g=0), name="movement_moves_something"),
             models.CheckConstraint(
-                condition=models.Q(kind="reverse", reverses__isnull=False) | (~models.Q(kind="reverse") & models.Q(reverses__isnull=True)),
+                condition=models.Q(kind="reverse", reverses__isnull=False)
+                | (~models.Q(kind="reverse") & models.Q(reverses__isnull=True)),
                 name="reversal_names_its_line",
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.mass_g} g"
+        return f"{self.get_kind_display()} {self.mass_g or self.reserved_g} g"

@@ -1,20 +1,24 @@
 """Scrap bins: cured rubber kept for reuse."""
 
+from decimal import Decimal
+
 from django.db import models
+from django.db.models.functions import Lower
 from django.utils import timezone
 
-from materials.models.material import Material
+from materials.properties import Chemistry
+from materials.querysets import ScrapBinQuerySet
 
 
 class ScrapBin(models.Model):
     """A bag or box of cured rubber of one kind; its mass changes only through `materials.ledger`."""
 
     label = models.CharField(max_length=60, unique=True)
-    chemistry = models.CharField(max_length=24, choices=Material.Chemistry)
+    chemistry = models.CharField(max_length=24, choices={item.value: item.label for item in Chemistry})
     family = models.CharField("maker's family", max_length=80, blank=True)
-    hardness_shore_a = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    hardness_shore_a = models.DecimalField("hardness", max_digits=4, decimal_places=1, null=True, blank=True)
     colour = models.CharField(max_length=40, blank=True)
-    density_kg_m3 = models.DecimalField(max_digits=7, decimal_places=1, default=1100)
+    density_kg_m3 = models.DecimalField("density", max_digits=7, decimal_places=1, default=1100)
     chunk_edge_mm = models.DecimalField("edge of the chunks", max_digits=6, decimal_places=1)
     washed = models.BooleanField("washed, free of release and dust", default=False)
     origin = models.CharField("where it came from", max_length=120, blank=True)
@@ -24,14 +28,26 @@ class ScrapBin(models.Model):
     reserved_g = models.DecimalField(max_digits=12, decimal_places=3, default=0, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
+    objects = ScrapBinQuerySet.as_manager()
+
     class Meta:
         ordering = ["chemistry", "label"]
         constraints = [
+            models.UniqueConstraint(Lower("label"), name="scrap_label_once_whatever_case"),
             models.CheckConstraint(condition=models.Q(on_hand_g__gte=0), name="scrap_not_negative"),
             models.CheckConstraint(condition=models.Q(reserved_g__gte=0), name="scrap_reserved_not_negative"),
             models.CheckConstraint(condition=models.Q(reserved_g__lte=models.F("on_hand_g")), name="scrap_not_oversold"),
             models.CheckConstraint(condition=models.Q(chunk_edge_mm__gt=0), name="scrap_chunk_edge_positive"),
+            models.CheckConstraint(condition=models.Q(density_kg_m3__gt=0), name="scrap_density_positive"),
+            models.CheckConstraint(
+                condition=models.Q(chemistry__in=[item.value for item in Chemistry]), name="scrap_chemistry_known"
+            ),
         ]
 
     def __str__(self) -> str:
         return self.label
+
+    @property
+    def free_g(self) -> Decimal:
+        """What is on hand and promised to nobody."""
+        return self.on_hand_g - self.reserved_g

@@ -1,0 +1,62 @@
+"""What the materials app refuses, in sentences that say what to change."""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+from studio.errors import StudioError
+
+
+class MaterialsError(StudioError):
+    """The base of every refusal of this app; masses in the sentence are kept apart, so that a page can show its units."""
+
+    def __init__(self, sentence: str, **masses_g: Decimal) -> None:
+        self.sentence, self.masses_g = sentence, masses_g
+        super().__init__(self.said(_grams))
+
+    def said(self, show: Callable[[Decimal], str]) -> str:
+        """Return the sentence with its masses as `show` writes grams."""
+        return self.sentence.format(**{name: show(mass) for name, mass in self.masses_g.items()})
+
+
+def _grams(mass_g: Decimal) -> str:
+    return f"{mass_g.normalize():f} g"
+
+
+class BadMass(MaterialsError):
+    """A mass that the ledger cannot write down."""
+
+
+class NotEnough(MaterialsError):
+    """More was wanted than is free."""
+
+
+class NotReserved(MaterialsError):
+    """More was to be released than the job holds."""
+
+
+class NotUsed(MaterialsError):
+    """More was to come back than was ever used."""
+
+
+class KeyUsedForOther(MaterialsError):
+    """An idempotency key came again with another payload."""
+
+
+class AlreadyReversed(MaterialsError):
+    """A line was to be undone twice, or an undoing line to be undone."""
+
+
+class ThingGone(MaterialsError):
+    """The lot, bin or line does not exist."""
+
+
+class NotWeighed(MaterialsError):
+    """A thing counted by the piece was to be kept by mass."""
+
+
+class RatioUnknown(MaterialsError):
+    """A delivery cannot be split into A and B without the mix ratio."""
+
+
+class MaterialInUse(MaterialsError):
+    """The material cannot be changed so while stock of it exists."""
