@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from materials.science.compatibility import Verdict
-from studio.figures import Caution, Figure, Remark
+from studio.figures import Caution, Figure, Given, Remark
 from studio.workrates import Stage
 
 
@@ -161,7 +161,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MoldPlan:
-    """How the mold is made and the run is cast; totals are figures (g, h, counts)."""
+    """How the mold is made and the run is cast; totals are figures (g, h, counts).
+
+    `blanket_cure` is the rest in min before the shell; `mold_hours` leaves out casting and finishing the run.
+    """
 
     coats: tuple[Coat, ...]
     fill: FillPlan | None
@@ -182,3 +185,7 @@ class MoldPlan:
     cautions: tuple[Caution, ...]
     remarks: tuple[Remark, ...]
     verdict: Verdict
+    positions: int
+    people_per_coat: int
+    temperature: Given
+    blanket_cure: Figure

@@ -1,0 +1,112 @@
+"""The usual cautions for the materials and machines of a plan; they never promise safety."""
+
+from collections.abc import Iterable
+
+from jobs.planning.brief import PlanBrief, ShellKind
+from materials.properties import Chemistry
+from studio.figures import Caution, Source, SourceKind
+
+SHEETS = Caution(
+    key="sheets",
+    hazard="Every material here has its own hazards",
+    consequence="What this plan says does not cover them all",
+    avoid="Read each safety data sheet and label first, and follow local codes and licensed practice.",
+)
+ISOCYANATE = Caution(
+    key="isocyanate",
+    hazard="Isocyanates in polyurethane",
+    consequence="They sensitise lungs and skin for good, without warning by smell",
+    avoid="Ventilate, wear gloves and the breathing protection the data sheet names; keep proof of training where "
+    "the law asks for it.",
+    source=Source(kind=SourceKind.STANDARD, text="Regulation (EU) 2020/1149; Directive (EU) 2024/869"),
+)
+STYRENE = Caution(
+    key="styrene",
+    hazard="Styrene from polyester",
+    consequence="Vapour dulls, irritates, and burns",
+    avoid="Work in moving air with organic-vapour filters, no flame or spark, and cover what is not in use.",
+    source=Source(kind=SourceKind.PUBLISHED, text="OSHA chemical sampling page, styrene"),
+)
+PEROXIDE = Caution(
+    key="peroxide",
+    hazard="Peroxide catalyst",
+    consequence="It destroys eyes, and explodes when it meets cobalt accelerator directly",
+    avoid="Wear goggles, measure small amounts, never mix peroxide with accelerator, store it cool and apart.",
+    source=Source(kind=SourceKind.PUBLISHED, text="a boat builder's manual"),
+)
+EPOXY = Caution(
+    key="epoxy",
+    hazard="Epoxy resin and amine hardener",
+    consequence="They sensitise skin for good",
+    avoid="Wear nitrile gloves and change them when they are soiled; no cream replaces them.",
+)
+TIN = Caution(
+    key="tin",
+    hazard="Tin catalyst",
+    consequence="It irritates, and some catalysts sensitise and harm on long contact",
+    avoid="Wear nitrile gloves and goggles, and ventilate while alcohol leaves the rubber.",
+)
+PLASTER = Caution(
+    key="plaster",
+    hazard="Setting plaster heats to about 60 °C in bulk, and its dust is fine",
+    consequence="It burns skin it encloses; dust harms lungs",
+    avoid="Never enclose any part of the body; weigh powder without raising dust, with a dust mask.",
+    source=Source(kind=SourceKind.PUBLISHED, text="a national art-education safety note"),
+)
+GLASS = Caution(
+    key="glass",
+    hazard="Glass fibre and its sanding dust",
+    consequence="They irritate skin, eyes and airways",
+    avoid="Wear gloves, sleeves and a dust mask; trim while green, sand wet or with extraction.",
+)
+FRAME = Caution(
+    key="frame",
+    hazard="A turning frame",
+    consequence="It catches hair, sleeves and hands, and throws a mold that is badly held",
+    avoid="Run it only inside its interlocked guard, balance the load, stop it before reaching in.",
+    source=Source(kind=SourceKind.STANDARD, text="OSHA 1910.212(a)(4)"),
+)
+ALONE = Caution(
+    key="alone",
+    hazard="Working alone at night",
+    consequence="Nobody helps when something catches, burns or overcomes you",
+    avoid="Leave vacuum, turning, grinding, peroxide and large pours for the day; agree a time to check in.",
+)
+LIFT = Caution(
+    key="lift",
+    hazard="A heavy lift",
+    consequence="It hurts backs and drops molds",
+    avoid="Lift with two, use a hoist, or divide the shell into more pieces.",
+)
+
+_OF_CHEMISTRY: dict[Chemistry, tuple[Caution, ...]] = {
+    Chemistry.POLYURETHANE: (ISOCYANATE,),
+    Chemistry.POLYESTER: (STYRENE, PEROXIDE),
+    Chemistry.EPOXY: (EPOXY,),
+    Chemistry.TIN_SILICONE: (TIN,),
+    Chemistry.GYPSUM: (PLASTER,),
+}
+
+
+def plan_cautions(brief: PlanBrief, *, heavy: bool) -> tuple[Caution, ...]:
+    """List the cautions for this plan, each once."""
+    found = [SHEETS]
+    chemistries = [brief.rubber.chemistry]
+    if brief.shell is not None:
+        chemistries.append(brief.shell.material.chemistry)
+    if brief.casting is not None:
+        chemistries.append(brief.casting.resin.chemistry)
+    for chemistry in chemistries:
+        found.extend(_OF_CHEMISTRY.get(chemistry, ()))
+    if brief.shell is not None and brief.shell.kind is ShellKind.LAMINATE:
+        found.append(GLASS)
+    if brief.casting is not None:
+        found.append(FRAME)
+    if heavy:
+        found.append(LIFT)
+    found.append(ALONE)
+    return tuple(_once(found))
+
+
+def _once(cautions: Iterable[Caution]) -> Iterable[Caution]:
+    return {caution.key: caution for caution in cautions}.values()

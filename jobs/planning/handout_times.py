@@ -1,0 +1,142 @@
+"""Clock times for the cure-schedule handout: simple dates from one start, coats in order, within working hours."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, time, timedelta
+
+from jobs.planning.errors import BadBrief
+from jobs.planning.results import CoatRole, MoldPlan
+
+LONGEST_SEARCH_DAYS = 60
+TOO_LONG = "This coat takes longer than any working stretch; lay it with more people, or stay until it is done."
+CLOSES_UNSEEN = (
+    "The window for the next coat closes when nobody works; start earlier, or have somebody lay the next coat in time."
+)
+LEFT_OVERNIGHT = "This coat would lie alone overnight, and it should not; start earlier so that the next coat is on it."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkingHours:
+    """When somebody works: stretches of the day by weekday (0 is Monday), and days off."""
+
+    by_weekday: Mapping[int, tuple[tuple[time, time], ...]]
+    days_off: frozenset[date] = field(default_factory=frozenset)
+
+    def stretches(self, day: date) -> tuple[tuple[time, time], ...]:
+        """Return the working stretches of one day, in order."""
+        return () if day in self.days_off else tuple(sorted(self.by_weekday.get(day.weekday(), ())))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoatTime:
+    """One coat on the clock. `flags` say what the window and the hours do to each other; empty means all is well."""
+
+    position: int
+    coat_number: int
+    role: CoatRole
+    starts_at: datetime
+    ends_at: datetime
+    earliest_next_at: datetime
+    latest_next_at: datetime | None
+    flags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CureCalendar:
+    """All coats on the clock, and when the blanket has rested enough for the shell."""
+
+    coats: tuple[CoatTime, ...]
+    blanket_ready_at: datetime
+
+
+def cure_calendar(plan: MoldPlan, *, starts_at: datetime, hours: WorkingHours) -> CureCalendar:
+    """Lay the coats out in time, each as early as its window and the working hours allow.
+
+    Parameters
+    ----------
+    plan : MoldPlan
+        The plan; a piece of several positions gets all its coats at each position in turn.
+    starts_at : datetime
+        Earliest start of the print coat, aware.
+    hours : WorkingHours
+        When somebody works, in the zone of `starts_at`.
+
+    Raises
+    ------
+    BadBrief
+        When the start has no time zone, or nobody works in the next sixty days.
+    """
+    if starts_at.tzinfo is None:
+        raise BadBrief("The start of the coats needs a time zone.")
+    entries: list[CoatTime] = []
+    ready_at = starts_at
+    for position in range(1, plan.positions + 1):
+        laid = _lay(plan, position, ready_at, hours)
+        entries.extend(laid)
+        ready_at = laid[-1].earliest_next_at
+    return CureCalendar(coats=tuple(entries), blanket_ready_at=_plus(entries[-1].ends_at, plan.blanket_cure.value))
+
+
+def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours) -> list[CoatTime]:
+    """Lay all coats at one position, then flag each window that the next coat misses."""
+    entries: list[CoatTime] = []
+    for coat in plan.coats:
+        minutes = coat.minutes.value / plan.positions / plan.people_per_coat
+        begin, fits = _next_start(ready_at, minutes, hours)
+        end = _plus(begin, minutes)
+        last = coat is plan.coats[-1]
+        entries.append(
+            CoatTime(
+                position=position,
+                coat_number=coat.number,
+                role=coat.role,
+                starts_at=begin,
+                ends_at=end,
+                earliest_next_at=_plus(end, coat.earliest_next.value),
+                latest_next_at=None if last or coat.latest_next is None else _plus(end, coat.latest_next.value),
+                flags=() if fits else (TOO_LONG,),
+            )
+        )
+        ready_at = entries[-1].earliest_next_at
+    nexts = [*entries[1:], None]
+    return [
+        replace(entry, flags=(*entry.flags, *_window_flags(entry, following, leave=coat.leave_overnight)))
+        for entry, following, coat in zip(entries, nexts, plan.coats, strict=True)
+    ]
+
+
+def _window_flags(entry: CoatTime, following: CoatTime | None, *, leave: bool) -> tuple[str, ...]:
+    if following is None:
+        return ()
+    flags = []
+    if entry.latest_next_at is not None and following.starts_at > entry.latest_next_at:
+        flags.append(CLOSES_UNSEEN)
+    if not leave and following.starts_at.date() != entry.ends_at.date():
+        flags.append(LEFT_OVERNIGHT)
+    return tuple(flags)
+
+
+def _next_start(ready_at: datetime, minutes: float, hours: WorkingHours) -> tuple[datetime, bool]:
+    """Find the first moment from `ready_at` with room for the coat; without room anywhere, the first working moment."""
+    first: datetime | None = None
+    for offset in range(LONGEST_SEARCH_DAYS):
+        day = ready_at.date() + timedelta(days=offset)
+        for opens, closes in hours.stretches(day):
+            begin = max(datetime.combine(day, opens, ready_at.tzinfo), ready_at)
+            end_of_stretch = datetime.combine(day, closes, ready_at.tzinfo)
+            if begin >= end_of_stretch:
+                continue
+            first = first or begin
+            if _plus(begin, minutes) <= end_of_stretch:
+                return begin, True
+        # Room that is not found in two weeks of working days is not going to appear.
+        if first is not None and offset > 14:
+            break
+    if first is None:
+        raise BadBrief("Nobody works in the next sixty days; enter working hours under Studio, People.")
+    return first, False
+
+
+def _plus(moment: datetime, minutes: float) -> datetime:
+    """Add real minutes, through a change of the clocks too."""
+    return (moment.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(moment.tzinfo)

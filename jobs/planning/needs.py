@@ -1,0 +1,96 @@
+"""What has to be at hand: every material and component with its mass and what it is for."""
+
+from dataclasses import dataclass, field
+
+from jobs.planning.brief import PlanBrief
+from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Need, Part, ShellPlan
+from jobs.planning.sums import count, scaled, total
+from materials.science.material import MaterialSpec
+from studio.figures import Figure
+
+_Slot = tuple[int | str, Component]
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """Masses wanted of one component, with the reasons in the order they came."""
+
+    label: str
+    figures: list[Figure] = field(default_factory=list)
+    reasons: list[str] = field(default_factory=list)
+
+
+def plan_needs(
+    brief: PlanBrief,
+    coats: tuple[Coat, ...],
+    fill: FillPlan | None,
+    shell: ShellPlan | None,
+    casting: CastingPlan | None,
+) -> tuple[Need, ...]:
+    """Gather the masses of everything that is weighed, by material and component."""
+    gathered: dict[_Slot, _Gathered] = {}
+    for coat in coats:
+        for mix in coat.mixes:
+            _gather(gathered, mix.parts, "coats")
+    if fill is not None:
+        for mix in fill.mixes:
+            _gather(gathered, mix.parts, "fill")
+        if brief.scrap is not None and fill.scrap_mass.value > 0:
+            slot = gathered.setdefault((brief.scrap.key, Component.SCRAP), _Gathered(label=brief.scrap.name))
+            slot.figures.append(fill.scrap_mass)
+            slot.reasons.append("fill")
+    if shell is not None:
+        _gather(gathered, shell.parts, "shell")
+    if casting is not None:
+        _gather(gathered, _run_parts(casting), "castings")
+    for spec, component in ((brief.release, Component.RELEASE), (brief.sealer, Component.SEALER)):
+        if spec is not None:
+            slot = gathered.setdefault((spec.key, component), _Gathered(label=spec.name))
+            slot.figures.append(_covering(brief, spec, component))
+            slot.reasons.append("preparing the piece")
+    return tuple(
+        Need(
+            material_key=key,
+            name=found.label,
+            component=component,
+            mass=total(f"need_{key}_{component.value.replace(' ', '_')}", found.label, "g", found.figures),
+            reason=", ".join(dict.fromkeys(found.reasons)),
+        )
+        for (key, component), found in gathered.items()
+    )
+
+
+def _gather(gathered: dict[_Slot, _Gathered], parts: tuple[Part, ...], reason: str) -> None:
+    for part in parts:
+        if part.material_key is None:
+            continue
+        slot = gathered.setdefault((part.material_key, part.component), _Gathered(label=part.label))
+        slot.figures.append(part.mass)
+        slot.reasons.append(reason)
+
+
+def _run_parts(casting: CastingPlan) -> tuple[Part, ...]:
+    skins = casting.skins * casting.count
+    times = count("run_skins", "Skins of the run", skins, formula="skins × castings")
+    return tuple(
+        Part(
+            component=part.component,
+            label=part.label,
+            material_key=part.material_key,
+            mass=scaled(part.mass, skins, key=f"run_{part.component.value.replace(' ', '_')}", label=part.label,
+                        unit="g", formula="for one skin × skins of the run", given=(times,)),
+        )
+        for part in casting.skin_parts
+    )  # fmt: skip
+
+
+def _covering(brief: PlanBrief, spec: MaterialSpec, component: Component) -> Figure:
+    coverage = spec.need("coverage_m2_per_kg")
+    return Figure(
+        key=f"{component.value}_mass",
+        label=spec.name,
+        value=1000 * brief.takeoff.area.value * brief.takeoff.texture_factor.value / coverage.value,
+        unit="g",
+        formula="surface × texture ÷ coverage",
+        given=(brief.takeoff.area, brief.takeoff.texture_factor, coverage),
+    )

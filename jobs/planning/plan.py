@@ -1,0 +1,148 @@
+"""From a brief to the whole plan of a mold and its run."""
+
+import math
+
+from jobs.planning.brief import PlanBrief
+from jobs.planning.castings import plan_castings
+from jobs.planning.cautions import plan_cautions
+from jobs.planning.coats import plan_coats
+from jobs.planning.errors import BadBrief, IncompatibleMaterials
+from jobs.planning.fill import plan_fill
+from jobs.planning.needs import plan_needs
+from jobs.planning.rates import rate
+from jobs.planning.remarks import plan_remarks
+from jobs.planning.results import CastingPlan, Coat, FillPlan, MoldPlan, Task
+from jobs.planning.shell import plan_shell
+from jobs.planning.sums import count, scaled, total
+from jobs.planning.tasks import plan_tasks
+from materials.science.bonding import scrap_verdict, surface_verdict, worst
+from materials.science.compatibility import Verdict
+from materials.science.kinetics import time_at
+from studio.figures import Figure
+from studio.workrates import Stage
+
+RUN_STAGES = frozenset({Stage.CAST, Stage.FINISH})
+
+
+def make_plan(brief: PlanBrief) -> MoldPlan:
+    """Plan the mold: coats, mixes, fill, shell, castings, tasks and needs.
+
+    Parameters
+    ----------
+    brief : PlanBrief
+        The takeoff, the materials and the decisions.
+
+    Returns
+    -------
+    MoldPlan
+        Masses in g, volumes in L, thicknesses in mm, times in min and h; every number carries its working.
+
+    Raises
+    ------
+    IncompatibleMaterials
+        When the rubber is known not to cure against the surface or the scrap.
+    PlanningError, ScienceError, GeometryError
+        When a decision, a property or a temperature is missing or impossible; the message says which.
+    """
+    _check(brief)
+    verdicts = judge(brief)
+    for verdict in verdicts:
+        if not verdict.allowed:
+            raise IncompatibleMaterials(f"{verdict.reason} {verdict.advice}")
+    coats, fill = plan_coats(brief), plan_fill(brief)
+    shell, casting = plan_shell(brief), plan_castings(brief)
+    tasks = plan_tasks(brief, coats, fill, shell, casting)
+    totals = _totals(coats, fill)
+    heavy = shell is not None and shell.piece_mass.value > 1000 * rate(brief.rates, "lift_limit_kg").value
+    return MoldPlan(
+        coats=coats,
+        fill=fill,
+        shell=shell,
+        casting=casting,
+        tasks=tasks,
+        needs=plan_needs(brief, coats, fill, shell, casting),
+        cautions=plan_cautions(brief, heavy=heavy),
+        remarks=plan_remarks(brief, verdicts=verdicts, coats=coats, fill=fill, shell=shell, casting=casting, tasks=tasks),
+        verdict=worst(*verdicts),
+        positions=brief.positions,
+        people_per_coat=brief.people_per_coat,
+        temperature=brief.temperature_c,
+        blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
+            key="blanket_cure", label="Blanket rests before the shell and before opening"
+        ),
+        rubber_fresh=totals["rubber_fresh"],
+        rubber_net=totals["rubber_net"],
+        scrap=totals["scrap"],
+        coats_count=totals["coats_count"],
+        mixes_count=totals["mixes_count"],
+        blanket_mass=totals["blanket_mass"],
+        mold_hours=_hours("mold_hours", "Hands-on hours for the mold", [t for t in tasks if t.stage not in RUN_STAGES]),
+        hours_hands_on=_hours("hours_hands_on", "Hands-on hours", list(tasks)),
+        resin_total=_resin(casting),
+        shell_mass=None if shell is None else shell.mass,
+    )
+
+
+def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
+    """Judge the rubber against the surface, and against the scrap where scrap is wanted."""
+    rubber = brief.rubber
+    verdicts = [surface_verdict(brief.surface, sealed=brief.sealed, rubber=rubber.chemistry)]
+    if brief.scrap is not None and brief.scrap_share_percent is not None and brief.scrap_share_percent.value > 0:
+        verdicts.append(
+            scrap_verdict(
+                rubber=rubber.chemistry,
+                rubber_family=rubber.family,
+                scrap=brief.scrap.chemistry,
+                scrap_family=brief.scrap.family,
+            )
+        )
+    return tuple(verdicts)
+
+
+def _check(brief: PlanBrief) -> None:
+    if not 1 <= brief.positions <= 12:
+        raise BadBrief("The piece is worked in 1 to 12 positions.")
+    if not 1 <= brief.people_per_coat <= 12:
+        raise BadBrief("One to twelve people can lay a coat.")
+    numbers = (
+        brief.wall_mm, brief.print_coat_mm, brief.closing_coat_mm, brief.temperature_c, brief.fill_volume_l,
+        brief.scrap_share_percent, brief.packing_fraction, brief.seam_length_m,
+    )  # fmt: skip
+    for given in numbers:
+        if given is not None and not math.isfinite(given.value):
+            raise BadBrief(f"“{given.label}” is not a number; type it again.")
+    if brief.seam_length_m is not None and brief.seam_length_m.value < 0:
+        raise BadBrief("The length of the parting strip cannot be less than nought.")
+    for key, minutes in brief.minutes_overrides.items():
+        if not (math.isfinite(minutes) and minutes >= 0):
+            raise BadBrief(f"The minutes typed for {key.replace('_', ' ')} must be nought or more.")
+
+
+def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]:
+    mixed, net = [coat.mixed_mass for coat in coats], [coat.net_mass for coat in coats]
+    mixes = sum(len(coat.mixes) for coat in coats)
+    blanket = total("blanket_mass", "Mass of the blanket", "g", net)
+    if fill is not None:
+        mixed, net, mixes = [*mixed, fill.mixed_mass], [*net, fill.net_mass], mixes + len(fill.mixes)
+    none = Figure(key="scrap", label="Scrap used", value=0.0, unit="g", formula="no scrap is used")
+    return {
+        "rubber_fresh": total("rubber_fresh", "Fresh rubber to mix", "g", mixed),
+        "rubber_net": total("rubber_net", "Fresh rubber in the mold", "g", net),
+        "scrap": none if fill is None else fill.scrap_mass.renamed(key="scrap", label="Scrap used"),
+        "coats_count": count("coats_count", "Coats", len(coats), formula="print + build + closing coats"),
+        "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats and the fill"),
+        "blanket_mass": blanket,
+    }
+
+
+def _hours(key: str, label: str, tasks: list[Task]) -> Figure:
+    minutes = total(f"{key}_minutes", "Hands-on minutes", "min", [task.minutes for task in tasks])
+    return scaled(minutes, 1 / 60, key=key, label=label, unit="h", formula="minutes of all tasks ÷ 60")
+
+
+def _resin(casting: CastingPlan | None) -> Figure | None:
+    if casting is None:
+        return None
+    run = count("resin_run", "Castings in the run", casting.count, formula="as decided")
+    return scaled(casting.mixed_mass, casting.count, key="resin_total", label="Resin to mix for the run", unit="g",
+                  formula="resin of one casting × castings", given=(run,))  # fmt: skip

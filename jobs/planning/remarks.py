@@ -1,0 +1,193 @@
+"""What the plan wants the mold maker to look at, and what can spoil the mold."""
+
+from collections.abc import Iterator
+
+from jobs.planning.brief import PlanBrief
+from jobs.planning.rates import rate
+from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, ShellPlan, Task
+from jobs.planning.sums import fact
+from materials.properties import Chemistry
+from materials.science.compatibility import Outcome, Verdict
+from materials.science.packing import chunk_too_large
+from materials.science.sag import held_by
+from materials.science.stiffness import freestanding_height_m, spread_of_modulus_mpa
+from studio.figures import Figure, Remark
+
+THICK_PRINT_MM = 1.0
+WET_LAYERS = 4
+HAND_PLACED = 0.70
+# Low ends of planning values for a mold's life by rubber and resin (common practice, wide).
+LIFE: dict[tuple[Chemistry, Chemistry], int] = {
+    (Chemistry.TIN_SILICONE, Chemistry.POLYURETHANE): 25,
+    (Chemistry.PLATINUM_SILICONE, Chemistry.POLYURETHANE): 40,
+}
+LIFE_OF_RESIN = {Chemistry.EPOXY: 20, Chemistry.POLYESTER: 15, Chemistry.POLYURETHANE: 25, Chemistry.GYPSUM: 100}
+
+
+def plan_remarks(
+    brief: PlanBrief,
+    *,
+    verdicts: tuple[Verdict, ...],
+    coats: tuple[Coat, ...],
+    fill: FillPlan | None,
+    shell: ShellPlan | None,
+    casting: CastingPlan | None,
+    tasks: tuple[Task, ...],
+) -> tuple[Remark, ...]:
+    """List the remarks, what can spoil the mold first; remarks of the takeoff are among them."""
+    found = [
+        *_of_verdicts(verdicts),
+        *_of_coats(brief, coats),
+        *_of_fill(brief, fill),
+        *_of_shell(brief, shell),
+        *_of_castings(brief, casting),
+        *_of_overrides(brief, tasks),
+        *brief.takeoff.remarks,
+    ]
+    return tuple(sorted(found, key=lambda remark: remark.tone != "stop"))
+
+
+def _of_verdicts(verdicts: tuple[Verdict, ...]) -> Iterator[Remark]:
+    for number, verdict in enumerate(verdicts, start=1):
+        if verdict.outcome is not Outcome.GOOD:
+            tone = "stop" if verdict.outcome is Outcome.SEAL else "look"
+            yield Remark(key=f"verdict_{number}", text=f"{verdict.reason} {verdict.advice}", tone=tone)
+
+
+def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
+    first = coats[0]
+    if first.thickness.value > THICK_PRINT_MM:
+        text = (
+            f"The print coat is {first.thickness.value:g} mm; above {THICK_PRINT_MM:g} mm small bubbles do not reach its "
+            "surface before it gels. Make it thinner."
+        )
+        yield Remark(key="print_thick", text=text, figures=(first.thickness,))
+    if first.thickened:
+        yield Remark(key="print_thickened", text="A thickened print coat locks its bubbles in against the face.")
+    builds = [coat for coat in coats if coat.role is CoatRole.BUILD]
+    if builds:
+        yield from _of_sag(brief, builds[0])
+    if brief.rubber.chemistry is Chemistry.POLYURETHANE:
+        text = "Start no polyurethane coat that cannot be followed in its window: laid late, the next coat peels."
+        yield Remark(key="hard_window", text=text, tone="stop")
+    height = freestanding(brief)
+    tallest_mm = brief.takeoff.box_mm[2]
+    if height is not None and tallest_mm > height.value * 1000:
+        text = (
+            "This blanket folds under its own weight when it stands higher than the figure here: give it keys, more "
+            "thickness at the top or a harder rubber, and let the shell touch it everywhere."
+        )
+        yield Remark(key="floppy", text=text, figures=(height,))
+
+
+def _of_sag(brief: PlanBrief, coat: Coat) -> Iterator[Remark]:
+    if brief.rubber.get("held_thickness_mm") is None and brief.rubber.get("yield_stress_pa") is None:
+        text = f"Nothing is known of how thick {brief.rubber.name} stays on a wall; try it on a card before the coat."
+        yield Remark(key="sag_unknown", text=text)
+        return
+    held = held_by(brief.rubber)
+    if coat.thickness.value > held.value + 1e-9:
+        text = (
+            f"A build coat of {coat.thickness.value:.2g} mm runs down a wall: this rubber holds {held.value:.2g} mm. "
+            "Plan more build coats."
+        )
+        yield Remark(key="sag", text=text, tone="stop", figures=(coat.thickness, held))
+    elif brief.thickener is None and coat.thickness.value > THICK_PRINT_MM:
+        text = "Build coats without thickener drain off upright walls; the held thickness counts for thickened rubber."
+        yield Remark(key="sag_thin", text=text, figures=(coat.thickness, held))
+
+
+def freestanding(brief: PlanBrief) -> Figure | None:
+    """Compute how high the blanket stands by itself, when its stiffness is known [m]."""
+    modulus, hardness = brief.rubber.get("modulus_100_mpa"), brief.rubber.get("hardness_shore_a")
+    spread = spread_of_modulus_mpa(
+        modulus_100_mpa=modulus.value if modulus else None, shore_a=hardness.value if hardness else None
+    )
+    density = brief.rubber.get("density_kg_m3")
+    if spread is None or density is None:
+        return None
+    low, high = (
+        freestanding_height_m(modulus_mpa=value, thickness_mm=brief.wall_mm.value, density_kg_m3=density.value)
+        for value in spread
+    )
+    stiff = fact("Young's modulus, upper estimate", spread[1], "MPa")
+    return Figure(
+        key="freestanding",
+        label="The blanket stands by itself up to",
+        value=high,
+        unit="m",
+        formula="(7.84 × modulus × wall² ÷ (12 × density × g)) ^ ⅓",
+        given=(stiff, brief.wall_mm, density),
+        low=low,
+        high=high,
+        note="Relations between hardness and stiffness differ two- to fivefold for soft rubber; this is the stiffest.",
+    )
+
+
+def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
+    if fill is None:
+        return
+    if fill.scrap_wished.value > fill.scrap_mass.value + 0.5:
+        text = "There is less scrap at hand than this share of the fill takes; fresh rubber makes up for it."
+        yield Remark(key="scrap_short", text=text, figures=(fill.scrap_wished, fill.scrap_mass))
+    if fill.scrap_mass.value > 0 and brief.scrap is not None:
+        cover = rate(brief.rates, "face_cover_mm")
+        text = f"Keep at least {cover.value:g} mm of fresh rubber between chunks and face, or their edges print through."
+        yield Remark(key="face_cover", text=text)
+        across_mm = 100 * fill.volume.value ** (1 / 3)
+        if chunk_too_large(chunk_edge_mm=brief.scrap.chunk_edge_mm.value, layer_mm=across_mm):
+            text = "The chunks are large for this fill: cut them to a third of its depth or less."
+            yield Remark(key="chunk_large", text=text, figures=(fill.volume,))
+        if brief.packing_fraction is not None and brief.packing_fraction.value > HAND_PLACED:
+            text = "No loose chunks were measured to pack this tightly; weigh a bucketful before counting on it."
+            yield Remark(key="packing_high", text=text)
+
+
+def _of_shell(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]:
+    if shell is None or brief.shell is None:
+        return
+    limit = rate(brief.rates, "lift_limit_kg")
+    if shell.piece_mass.value > 1000 * limit.value:
+        text = f"A shell piece is heavier than one lift of {limit.value:g} kg; divide it, or lift it with two or a hoist."
+        yield Remark(key="lift", text=text, figures=(shell.piece_mass,))
+    if brief.shell.material.chemistry is Chemistry.POLYESTER and brief.shell.layers.value > WET_LAYERS:
+        text = f"Lay no more than {WET_LAYERS} layers wet on wet; let their heat pass before the next."
+        yield Remark(key="wet_layers", text=text)
+
+
+def _of_castings(brief: PlanBrief, casting: CastingPlan | None) -> Iterator[Remark]:
+    if casting is None or brief.casting is None:
+        return
+    if casting.film_limit is not None and casting.skin_thickness.value > casting.film_limit.value:
+        text = (
+            "A skin is thicker than turning holds while the resin is thin; it pools until it thickens. Pour more skins, "
+            "turn faster, or use a resin that gels gradually."
+        )
+        yield Remark(key="film", text=text, figures=(casting.skin_thickness, casting.film_limit))
+    elif casting.skins < 3:
+        text = "Hollow castings are usually poured in three or four skins, to even out thin spots."
+        yield Remark(key="few_skins", text=text)
+    if casting.per_day.value < 1:
+        text = "One casting takes longer than a working day; plan it over night only where curing alone remains."
+        yield Remark(key="slow_casting", text=text, figures=(casting.cycle,))
+    life = _life(brief, brief.casting.resin.chemistry)
+    if life is not None and casting.count > 0.7 * life:
+        text = (
+            f"The run of {casting.count} is more than 0.7 of the {life:g} castings one mold may give; price a second mold "
+            "or keep a first casting as a new piece."
+        )
+        yield Remark(key="life", text=text)
+
+
+def _life(brief: PlanBrief, resin: Chemistry) -> float | None:
+    stated = brief.rubber.get("castings_expected")
+    if stated is not None:
+        return stated.value
+    return LIFE.get((brief.rubber.chemistry, resin), LIFE_OF_RESIN.get(resin))
+
+
+def _of_overrides(brief: PlanBrief, tasks: tuple[Task, ...]) -> Iterator[Remark]:
+    unknown = sorted(set(brief.minutes_overrides) - {task.key for task in tasks})
+    if unknown:
+        names = ", ".join(key.replace("_", " ") for key in unknown)
+        yield Remark(key="overrides", text=f"Minutes typed for {names} no longer count: the plan has no such task now.")

@@ -1,0 +1,211 @@
+"""The work in its order: what is done, how long hands are on it, what it waits for."""
+
+from dataclasses import replace
+
+from jobs.planning.brief import PlanBrief
+from jobs.planning.rates import rate
+from jobs.planning.results import CastingPlan, Coat, FillPlan, ShellPlan, Task
+from jobs.planning.sums import count, fact, scaled
+from materials.properties import Chemistry
+from materials.science.kinetics import time_at
+from studio.figures import TYPED, Figure, Given
+from studio.workrates import Stage
+
+CUT_SCRAP = "cut_scrap"
+
+
+def plan_tasks(
+    brief: PlanBrief,
+    coats: tuple[Coat, ...],
+    fill: FillPlan | None,
+    shell: ShellPlan | None,
+    casting: CastingPlan | None,
+) -> tuple[Task, ...]:
+    """List every task in order; minutes typed for this job replace the computed ones."""
+    cure = time_at(brief.rubber, "demold_min", brief.temperature_c).value
+    tasks = [
+        *_client(brief),
+        *_preparation(brief),
+        *_coats(brief, coats, cure),
+        *_fill(brief, fill, cure),
+        *_shell(brief, shell),
+        *_opening(brief, shell),
+        *_castings(brief, casting),
+    ]
+    return tuple(_overridden(task, brief) for task in _chained(tasks))
+
+
+def _chained(tasks: list[Task]) -> list[Task]:
+    """Let each bench task wait for the one before; the client's and the cutting of scrap run beside them."""
+    keys = {task.key for task in tasks}
+    chained: list[Task] = []
+    last: tuple[str, ...] = ()
+    for task in tasks:
+        if task.stage is Stage.CLIENT or task.key == CUT_SCRAP:
+            chained.append(task)
+        else:
+            beside = (CUT_SCRAP,) if task.key == "fill" and CUT_SCRAP in keys else ()
+            chained.append(replace(task, waits_for=(*last, *beside)))
+            last = (task.key,)
+    return chained
+
+
+def _overridden(task: Task, brief: PlanBrief) -> Task:
+    typed = brief.minutes_overrides.get(task.key)
+    if typed is None:
+        return task
+    minutes = Figure(
+        key=task.minutes.key,
+        label=task.minutes.label,
+        value=typed,
+        unit="min",
+        formula="typed for this job, in place of the computed minutes",
+        given=(task.minutes,),
+        source=TYPED,
+    )
+    return replace(task, minutes=minutes)
+
+
+def _plain(key: str, label: str, given: Given) -> Figure:
+    return Figure(
+        key=f"task_{key}", label=label, value=given.value, unit="min", formula="as rated", given=(given,),
+        low=given.low, high=given.high,
+    )  # fmt: skip
+
+
+def _times(key: str, label: str, given: Given, amount: Given | Figure, formula: str) -> Figure:
+    low = None if given.low is None else given.low * amount.value
+    high = None if given.high is None else given.high * amount.value
+    return Figure(
+        key=f"task_{key}", label=label, value=given.value * amount.value, unit="min", formula=formula,
+        given=(amount, given), low=low, high=high,
+    )  # fmt: skip
+
+
+def _client(brief: PlanBrief) -> list[Task]:
+    return [
+        Task(key="client_talk", label="Talk to the client", stage=Stage.CLIENT, station="office",
+             minutes=_plain("client_talk", "Talking to the client", rate(brief.rates, "client_talk_min"))),
+        Task(key="photographs", label="Photograph the piece and note its condition", stage=Stage.CLIENT,
+             station="office", minutes=_plain("photographs", "Photographs", rate(brief.rates, "photographs_min"))),
+    ]  # fmt: skip
+
+
+def _preparation(brief: PlanBrief) -> list[Task]:
+    area = brief.takeoff.area
+    places = fact("Positions", brief.positions, "1")
+    by_area = "surface × minutes per m²"
+
+    def task(key: str, label: str, minutes: Figure, wait: float = 0.0) -> Task:
+        return Task(key=key, label=label, stage=Stage.PREPARE, minutes=minutes, wait_after_min=wait)
+
+    tasks = [
+        task("prepare", "Clean and mend the piece",
+             _times("prepare", "Cleaning and mending", rate(brief.rates, "prepare_min_per_m2"), area, by_area)),
+        task("board", "Build the board and flange",
+             _times("board", "Board and flange", rate(brief.rates, "board_min"), places, "positions × minutes each")),
+    ]  # fmt: skip
+    if brief.positions > 1:
+        turns = fact("Turns", brief.positions - 1, "1")
+        tasks.append(
+            task("turn", "Turn the piece to its next position",
+                 _times("turn", "Turning the piece", rate(brief.rates, "turn_min"), turns, "turns × minutes each"))
+        )  # fmt: skip
+    if brief.seam_length_m is not None and brief.seam_length_m.value > 0:
+        strip = rate(brief.rates, "parting_strip_min_per_m")
+        minutes = _times("parting_strip", "Parting strip", strip, brief.seam_length_m, "length × minutes per metre")
+        tasks.append(task("parting_strip", "Cast and fit the parting strip", minutes))
+    if brief.sealed or brief.sealer is not None:
+        minutes = _times("seal", "Sealing", rate(brief.rates, "seal_min_per_m2"), area, by_area)
+        tasks.append(task("seal", "Seal the piece", minutes, rate(brief.rates, "seal_wait_min").value))
+    minutes = _times("release", "Release", rate(brief.rates, "release_min_per_m2"), area, by_area)
+    tasks.append(task("release", "Release the piece", minutes, rate(brief.rates, "release_wait_min").value))
+    return tasks
+
+
+def _coats(brief: PlanBrief, coats: tuple[Coat, ...], cure_min: float) -> list[Task]:
+    return [
+        Task(
+            key=f"coat_{coat.number}",
+            label=f"{coat.role.label} ({coat.number} of {len(coats)})",
+            stage=Stage.COATS,
+            minutes=coat.minutes.renamed(key=f"task_coat_{coat.number}", label=coat.role.label),
+            people=brief.people_per_coat,
+            wait_after_min=cure_min if coat is coats[-1] else coat.earliest_next.value,
+            latest_next_min=None if coat.latest_next is None or coat is coats[-1] else coat.latest_next.value,
+        )
+        for coat in coats
+    ]
+
+
+def _fill(brief: PlanBrief, fill: FillPlan | None, cure_min: float) -> list[Task]:
+    if fill is None:
+        return []
+    tasks = []
+    if fill.scrap_mass.value > 0:
+        kilos = scaled(fill.scrap_mass, 0.001, key="scrap_kg", label="Scrap", unit="kg", formula="scrap used")
+        cutting = rate(brief.rates, "scrap_cut_min_per_kg")
+        tasks.append(
+            Task(key=CUT_SCRAP, label="Cut and wash the scrap", stage=Stage.FILL,
+                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "kg × minutes per kg"))
+        )  # fmt: skip
+    minutes = fill.minutes.renamed(key="task_fill", label="Placing the fill")
+    tasks.append(Task(key="fill", label="Place the fill", stage=Stage.FILL, minutes=minutes, wait_after_min=cure_min))
+    return tasks
+
+
+def _shell(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
+    if shell is None or brief.shell is None:
+        return []
+    wait = 0.0
+    if brief.shell.material.get("demold_min") is not None:
+        wait = time_at(brief.shell.material, "demold_min", brief.temperature_c).value
+    minutes = shell.minutes.renamed(key="task_shell", label="Building the shell")
+    label = f"Build the shell ({shell.label.lower()}, {shell.pieces} piece{'' if shell.pieces == 1 else 's'})"
+    return [Task(key="shell", label=label, stage=Stage.SHELL, minutes=minutes, wait_after_min=wait)]
+
+
+def _opening(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
+    pieces = fact("Shell pieces", 1 if shell is None else shell.pieces, "1")
+    opening = rate(brief.rates, "open_min_per_piece")
+    tin = brief.rubber.chemistry is Chemistry.TIN_SILICONE
+    rest_min = rate(brief.rates, "mold_rest_h").value * 60 if tin and brief.casting is not None else 0.0
+    tasks = [
+        Task(key="open", label="Open the mold", stage=Stage.OPEN,
+             minutes=_times("open", "Opening", opening, pieces, "pieces × minutes each")),
+    ]  # fmt: skip
+    if brief.seam_length_m is not None and brief.seam_length_m.value > 0:
+        cut = rate(brief.rates, "seam_cut_min_per_m")
+        minutes = _times("seam_cut", "Cutting the seam", cut, brief.seam_length_m, "length × minutes per metre")
+        tasks.append(Task(key="seam_cut", label="Cut the seam of the blanket", stage=Stage.OPEN, minutes=minutes))
+    clean = _plain("mold_clean", "Cleaning and checking", rate(brief.rates, "mold_clean_min"))
+    tasks.append(
+        Task(key="mold_clean", label="Clean and check the mold", stage=Stage.OPEN, minutes=clean,
+             wait_after_min=rest_min)
+    )  # fmt: skip
+    return tasks
+
+
+def _castings(brief: PlanBrief, casting: CastingPlan | None) -> list[Task]:
+    if casting is None:
+        return []
+    run = count("run", "Castings in the run", casting.count, formula="as decided")
+    at_mold = scaled(casting.minutes_each, casting.count, key="task_castings", label="Casting the run", unit="min",
+                     formula="castings × minutes each", given=(run,))  # fmt: skip
+    surface = scaled(brief.takeoff.area, casting.count, key="run_area", label="Surface of the run", unit="m2",
+                     formula="surface × castings", given=(run,))  # fmt: skip
+    finishing = rate(brief.rates, "finish_min_per_m2")
+    tasks = [
+        Task(key="castings", label="Cast the run", stage=Stage.CAST, minutes=at_mold, station="rotating frame"),
+        Task(key="finishing", label="Patch and finish the castings", stage=Stage.FINISH,
+             minutes=_times("finishing", "Finishing", finishing, surface, "surface × minutes per m²")),
+    ]  # fmt: skip
+    if brief.seam_length_m is not None and brief.seam_length_m.value > 0:
+        length = Figure(key="run_seam", label="Seam of the run", value=brief.seam_length_m.value * casting.count,
+                        unit="m", formula="seam × castings", given=(brief.seam_length_m, run))  # fmt: skip
+        trim = rate(brief.rates, "seam_min_per_m")
+        minutes = _times("trim", "Trimming seams", trim, length, "length × minutes per metre")
+        tasks.append(Task(key="trim", label="Trim the seams of the castings", stage=Stage.FINISH, minutes=minutes))
+    packing = _times("packing", "Packing", rate(brief.rates, "packing_min"), run, "castings × minutes each")
+    tasks.append(Task(key="packing", label="Pack the castings", stage=Stage.FINISH, minutes=packing))
+    return tasks
