@@ -1,6 +1,8 @@
 """Addresses of the studio's own pages: home, accounts, profile, people, stations, rates, documents."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, URLResolver, include, path
 
 app_name = "studio"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("studio.document_urls")),
+]

@@ -6,6 +6,9 @@ from pathlib import Path
 import dj_database_url
 from csp.constants import NONE, SELF
 
+from studio.settings.logs import logging_options
+from studio.settings.queue import queue_options
+
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 DATA_DIR = Path(os.environ.get("HANDLAID_DATA", BASE_DIR / "var")).resolve()
 
@@ -17,9 +20,7 @@ def _flag(name: str, default: str = "") -> bool:
 DEBUG = _flag("HANDLAID_DEBUG")
 PUBLIC_URL = os.environ.get("HANDLAID_URL", "http://127.0.0.1:8000").rstrip("/")
 HTTPS = PUBLIC_URL.startswith("https://")
-ALLOWED_HOSTS = [
-    host for host in os.environ.get("HANDLAID_HOSTS", "127.0.0.1,localhost,[::1]").split(",") if host
-]
+ALLOWED_HOSTS = [host for host in os.environ.get("HANDLAID_HOSTS", "127.0.0.1,localhost,[::1]").split(",") if host]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if HTTPS else []
 
 
@@ -56,6 +57,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.web.sessions.SessionLimitsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -111,7 +113,9 @@ AXES_FAILURE_LIMIT = 4
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_HTTP_RESPONSE_CODE = 429
-AXES_LOCKOUT_TEMPLATE = "429.html"
+AXES_LOCKOUT_CALLABLE = "studio.views.accounts.too_many_tries"
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_RESET_ON_SUCCESS = True
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_DISABLE_ACCESS_LOG = True
 
@@ -152,8 +156,10 @@ SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 14 * 24 * 3600
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 if HTTPS:
     SECURE_SSL_REDIRECT = _flag("HANDLAID_SSL_REDIRECT", "1")
+    SECURE_REDIRECT_EXEMPT = [r"^health/$"]
     SECURE_HSTS_SECONDS = 63_072_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True
@@ -162,6 +168,22 @@ if HTTPS:
     if _flag("HANDLAID_BEHIND_PROXY"):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 CSRF_FAILURE_VIEW = "studio.views.errors.csrf_refused"
+
+TASK_QUEUE = queue_options(
+    data_dir=DATA_DIR,
+    redis_url=os.environ.get("REDIS_URL", ""),
+    sweep_every_s=float(os.environ.get("HANDLAID_SWEEP_EVERY_S", "20")),
+)
+# The embedded worker sweeps by itself; with Redis a scheduler does, unless a single worker is told to.
+SWEEP_IN_WORKER = _flag("HANDLAID_SWEEP_IN_WORKER", "" if os.environ.get("REDIS_URL") else "1")
+SWEEP_AT_MOST = 200
+DOCUMENTS_DIR = DATA_DIR / "files" / "documents"
+# The press stops first, then the task's limits (where the pool can enforce them), then the lease frees the row.
+DOCUMENT_PRESS_LIMIT_S = 75
+DOCUMENT_TIME_LIMIT_S = 90
+DOCUMENT_LEASE_S = float(os.environ.get("HANDLAID_DOCUMENT_LEASE_S", "120"))
+
+LOGGING = logging_options(debug=DEBUG)
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024

@@ -1,0 +1,105 @@
+"""What every test may use: accounts signed in by role, Chromium, and a fresh data folder."""
+
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from pytest_django.fixtures import SettingsWrapper
+
+from studio.access import Role
+from studio.models import Account
+from tests.factories import AccountFactory
+
+# Playwright runs an event loop in the thread that also uses the database.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def chromium_path() -> str | None:
+    """Find the browser: the one named in HANDLAID_CHROMIUM, or the system's own."""
+    named = os.environ.get("HANDLAID_CHROMIUM")
+    return named or next((path for name in CHROMIUM_NAMES if (path := shutil.which(name))), None)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Skip what this machine cannot run, and say why; in CI nothing may be missing."""
+    reasons = {
+        "browser": None if chromium_path() else "no Chromium found: install your system's chromium package to run these",
+        "services": None
+        if os.environ.get("HANDLAID_TEST_DATABASE_URL") and os.environ.get("HANDLAID_TEST_REDIS_URL")
+        else "set HANDLAID_TEST_DATABASE_URL and HANDLAID_TEST_REDIS_URL to test on PostgreSQL and Redis",
+    }
+    for marker, reason in reasons.items():
+        wanted = [item for item in items if item.get_closest_marker(marker)]
+        if reason and wanted and os.environ.get("CI"):
+            raise pytest.UsageError(f"{len(wanted)} {marker} tests cannot run in CI: {reason}")
+        for item in wanted if reason else []:
+            item.add_marker(pytest.mark.skip(reason=reason))
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """Drive the system's Chromium; Playwright's own download is not used."""
+    return {**browser_type_launch_args, "executable_path": chromium_path(), "args": CHROMIUM_ARGUMENTS}
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """Give every page a size, a language and a time zone of its own, whatever the machine has."""
+    return {
+        **browser_context_args,
+        "viewport": {"width": 1280, "height": 900},
+        "locale": "en-GB",
+        "timezone_id": "Europe/London",
+        "reduced_motion": "reduce",
+    }
+
+
+@pytest.fixture(autouse=True)
+def documents_folder(tmp_path: Path, settings: SettingsWrapper) -> Path:
+    """Keep each test's documents and uploads apart."""
+    settings.DOCUMENTS_DIR = tmp_path / "files" / "documents"
+    settings.MEDIA_ROOT = tmp_path / "files"
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": tmp_path / "files"}},
+    }
+    return Path(settings.DOCUMENTS_DIR)
+
+
+@pytest.fixture
+def account(db: None) -> Account:
+    """Return the owner's account."""
+    return AccountFactory(role=Role.OWNER)
+
+
+@pytest.fixture
+def signed_in(db: None) -> Callable[[Role], Client]:
+    """Return a function that makes a client signed in with a role."""
+
+    def make(role: Role = Role.OWNER) -> Client:
+        client = Client()
+        client.force_login(AccountFactory(role=role), backend="django.contrib.auth.backends.ModelBackend")
+        return client
+
+    return make
+
+
+@pytest.fixture
+def owner_client(signed_in: Callable[[Role], Client]) -> Client:
+    """Return a client signed in as the owner."""
+    return signed_in(Role.OWNER)
