@@ -75,13 +75,12 @@ def sweep(*, workers_are_gone: bool = False) -> int:
         rendering &= Q(lease_until_at__lte=now)
     else:
         Document.objects.filter(rendering).update(lease_until_at=now)
-    lost = list(
-        Document.objects.filter(queued | rendering).order_by("due_at").values_list("pk", flat=True)[: settings.SWEEP_AT_MOST]
-    )
+    rows = Document.objects.filter(queued | rendering).order_by("due_at").values_list("pk", flat=True)
+    lost = list(rows[: settings.SWEEP_AT_MOST])
     pushed = 0
     for pk in lost:
         if not push(pk):
             break
         pushed += 1
-        Document.objects.filter(pk=pk).filter(Q(state=Document.State.QUEUED)).update(due_at=now + PUSH_AGAIN_AFTER)
+        Document.objects.filter(pk=pk, state=Document.State.QUEUED).update(due_at=now + PUSH_AGAIN_AFTER)
     return pushed

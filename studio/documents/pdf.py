@@ -1,6 +1,7 @@
 """Make a PDF from a template: the template here, the layout in the press."""
 
 import hashlib
+import os
 import subprocess
 import sys
 from collections.abc import Iterable, Mapping
@@ -88,6 +89,8 @@ def _run(job: PressJob) -> bytes:
             timeout=settings.DOCUMENT_PRESS_LIMIT_S,
             check=False,
             cwd=settings.BASE_DIR,
+            # Sets are walked in hash order: a fixed seed keeps the same input at the same bytes.
+            env={**os.environ, "PYTHONHASHSEED": "0"},
         )
     except subprocess.TimeoutExpired:
         raise TooLongToPrintError(TOO_LONG) from None

@@ -13,16 +13,14 @@ log = logging.getLogger(__name__)
 
 def begin() -> None:
     """Push what was lost while no worker ran; keep sweeping if this worker is told to."""
-    embedded = settings.TASK_QUEUE["broker_url"].startswith("filesystem:")
-    _sweep_once(workers_are_gone=embedded)
+    _sweep_once(workers_are_gone=not settings.REDIS_URL)
     if settings.SWEEP_IN_WORKER:
         threading.Thread(target=_keep_sweeping, name="sweep", daemon=True).start()
 
 
 def _keep_sweeping() -> None:
-    every_s = settings.TASK_QUEUE["beat_schedule"]["sweep-documents"]["schedule"]
     pause = threading.Event()
-    while not pause.wait(every_s):
+    while not pause.wait(settings.SWEEP_EVERY_S):
         _sweep_once(workers_are_gone=False)
 
 

@@ -113,7 +113,7 @@ AXES_FAILURE_LIMIT = 4
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_HTTP_RESPONSE_CODE = 429
-AXES_LOCKOUT_CALLABLE = "studio.views.accounts.too_many_tries"
+AXES_LOCKOUT_CALLABLE = "studio.views.sign_in.too_many_tries"
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_RESET_ON_SUCCESS = True
 AXES_USERNAME_FORM_FIELD = "username"
@@ -169,13 +169,11 @@ if HTTPS:
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 CSRF_FAILURE_VIEW = "studio.views.errors.csrf_refused"
 
-TASK_QUEUE = queue_options(
-    data_dir=DATA_DIR,
-    redis_url=os.environ.get("REDIS_URL", ""),
-    sweep_every_s=float(os.environ.get("HANDLAID_SWEEP_EVERY_S", "20")),
-)
-# The embedded worker sweeps by itself; with Redis a scheduler does, unless a single worker is told to.
-SWEEP_IN_WORKER = _flag("HANDLAID_SWEEP_IN_WORKER", "" if os.environ.get("REDIS_URL") else "1")
+REDIS_URL = os.environ.get("REDIS_URL", "")
+SWEEP_EVERY_S = float(os.environ.get("HANDLAID_SWEEP_EVERY_S", "20"))
+TASK_QUEUE = queue_options(data_dir=DATA_DIR, redis_url=REDIS_URL, sweep_every_s=SWEEP_EVERY_S)
+# The embedded worker sweeps by itself; with Redis a scheduler does, unless a worker is told to.
+SWEEP_IN_WORKER = _flag("HANDLAID_SWEEP_IN_WORKER", "" if REDIS_URL else "1")
 SWEEP_AT_MOST = 200
 DOCUMENTS_DIR = DATA_DIR / "files" / "documents"
 # The press stops first, then the task's limits (where the pool can enforce them), then the lease frees the row.

@@ -11,7 +11,7 @@ for name in ("DATABASE_URL", "REDIS_URL", "HANDLAID_URL", "HANDLAID_HOSTS", "HAN
 if os.environ.get("HANDLAID_TEST_ON") == "postgresql":
     os.environ["DATABASE_URL"] = os.environ["HANDLAID_TEST_DATABASE_URL"]
 
-from studio.settings.base import *  # noqa: F403
+from studio.settings.base import *  # noqa: E402, F403
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {
