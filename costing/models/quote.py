@@ -1,11 +1,38 @@
 """Quotes: an estimate frozen, numbered and dated."""
 
+from decimal import Decimal
+
 from django.db import models
 from django.utils import timezone
 
+from costing.querysets import QuoteQuerySet
+
+# Half of the smallest stored step: SQLite keeps decimals as binary fractions, which do not add up to the last bit.
+_HAIR = Decimal("0.0005")
+
+
+def money_field(verbose_name: str = "", **options: object) -> "models.DecimalField[Decimal, Decimal]":
+    """Return a column for an amount already rounded to its currency, which has up to three decimals."""
+    return models.DecimalField(verbose_name or None, max_digits=14, decimal_places=3, **options)  # type: ignore[arg-type]
+
+
+class QuoteSequence(models.Model):
+    """The last number given to a quote: one row, locked while a number is taken."""
+
+    last_number = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_quote_sequence")]
+
+    def __str__(self) -> str:
+        return f"last quote number {self.last_number}"
+
 
 class Quote(models.Model):
-    """One version of a numbered offer; what is frozen in it never changes."""
+    """One version of a numbered offer; what is frozen in it never changes.
+
+    `content` holds everything that its print shows; `inner` what only the studio may see: cost, hours, margin.
+    """
 
     class State(models.TextChoices):
         OFFERED = "offered", "offered"
@@ -21,28 +48,45 @@ class Quote(models.Model):
     issued_on = models.DateField()
     valid_until_on = models.DateField()
     currency = models.CharField(max_length=3)
-    net_total = models.DecimalField(max_digits=12, decimal_places=2)
-    tax_total = models.DecimalField(max_digits=12, decimal_places=2)
-    gross_total = models.DecimalField(max_digits=12, decimal_places=2)
-    deposit = models.DecimalField(max_digits=12, decimal_places=2, default=0)
+    net_total = money_field()
+    tax_total = money_field()
+    gross_total = money_field()
+    deposit = money_field(default=0)
     terms = models.TextField(blank=True)
     scope = models.TextField(blank=True)
     content = models.JSONField(default=dict)
-    frozen_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
+    inner = models.JSONField(default=dict)
+    frozen_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     frozen_at = models.DateTimeField(default=timezone.now)
+    state_changed_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     state_changed_at = models.DateTimeField(default=timezone.now)
+
+    objects = QuoteQuerySet.as_manager()
 
     class Meta:
         ordering = ["-number", "-version"]
         constraints = [
             models.UniqueConstraint(fields=["number", "version"], name="quote_version_once"),
+            models.UniqueConstraint(
+                fields=["job"], condition=models.Q(state__in=["offered", "accepted"]), name="one_standing_quote_per_job"
+            ),
             models.CheckConstraint(
-                condition=models.Q(gross_total=models.F("net_total") + models.F("tax_total")), name="quote_total_adds_up"
+                condition=models.Q(gross_total__gt=models.F("net_total") + models.F("tax_total") - _HAIR)
+                & models.Q(gross_total__lt=models.F("net_total") + models.F("tax_total") + _HAIR),
+                name="quote_total_adds_up",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(deposit__gte=0, deposit__lte=models.F("gross_total")), name="quote_deposit_is_a_part"
             ),
         ]
 
     def __str__(self) -> str:
         return f"Quote {self.number}" if self.version == 1 else f"Quote {self.number}, version {self.version}"
+
+    @property
+    def balance(self) -> Decimal:
+        """What is left to pay after the deposit."""
+        return self.gross_total - self.deposit
 
 
 class QuoteLine(models.Model):
@@ -58,11 +102,17 @@ class QuoteLine(models.Model):
     kind = models.CharField(max_length=8, choices=Kind)
     text = models.CharField(max_length=300)
     quantity = models.DecimalField(max_digits=10, decimal_places=2)
-    unit_price = models.DecimalField(max_digits=12, decimal_places=2)
-    net = models.DecimalField(max_digits=12, decimal_places=2)
+    unit_price = money_field()
+    net = money_field()
     tax_percent = models.DecimalField(max_digits=5, decimal_places=2)
-    tax = models.DecimalField(max_digits=12, decimal_places=2)
+    tax = money_field()
 
     class Meta:
         ordering = ["position"]
-        constraints = [models.UniqueConstraint(fields=["quote", "position"], name="quote_lines_in_order")]
+        constraints = [
+            models.UniqueConstraint(fields=["quote", "position"], name="quote_lines_in_order"),
+            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="quote_line_quantity_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return self.text

@@ -1,0 +1,76 @@
+"""What a run of castings costs, and what each casting sells for at every quantity asked for."""
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+
+from costing.engine.brief import MOST_CASTINGS, Terms
+from costing.engine.cost import Cost, cost_of
+from costing.engine.errors import EngineError
+from costing.engine.labour import RunHours
+from costing.engine.money import round_money
+from studio.figures import Figure, Given, Source, SourceKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Break:
+    """The run at one quantity: casting days, cost and price of each casting, and of all of them; money before tax."""
+
+    quantity: int
+    days: int
+    each: Cost
+    net: Decimal
+
+
+def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: Terms, places: int) -> Break:
+    """Price a run from one mold that is already paid for.
+
+    Parameters
+    ----------
+    quantity : int
+        Castings in the run, 1 to 10,000.
+    material_each : Figure
+        Material of one casting, with what is lost. [money]
+    hours : RunHours
+        Hours of one casting and of starting a casting day, castings a day.
+    terms : Terms
+        Labour rate, overhead per hour, margin.
+    places : int
+        Decimals of the currency's minor unit.
+
+    Returns
+    -------
+    Break
+        Price of each casting = cost of the run ÷ castings, with the margin; setting up is spread over the days it takes.
+
+    Notes
+    -----
+    Each casting is taken to need the same time: practice makes later ones faster, which is not counted here.
+    """
+    if not 1 <= quantity <= MOST_CASTINGS:
+        raise EngineError(f"Price between 1 and {MOST_CASTINGS:,} castings.")
+    days = math.ceil(quantity / max(hours.per_day.value, 1) - 1e-9)
+    count = Given(label="Castings", value=quantity, unit="1")
+    day_count = Given(
+        label="Casting days",
+        value=days,
+        unit="1",
+        source=Source(kind=SourceKind.COMPUTED, text="castings ÷ castings a day, rounded up"),
+    )
+    each_h = Figure(
+        key=f"run-{quantity}-hours",
+        label=f"Hours for each of {quantity}",
+        value=hours.each_h.value + hours.startup_h.value * days / quantity,
+        unit="h",
+        formula="hours for one casting + starting a day × casting days ÷ castings",
+        given=(hours.each_h, hours.startup_h, day_count, count, hours.per_day),
+    )
+    each = cost_of(
+        stem=f"run-{quantity}",
+        what="a casting" if quantity == 1 else f"each of {quantity} castings",
+        material=material_each,
+        hours=each_h,
+        terms=terms,
+        places=places,
+    )
+    return Break(quantity=quantity, days=days, each=each, net=round_money(each.unit_price * quantity, places))

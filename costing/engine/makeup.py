@@ -1,0 +1,108 @@
+"""What makes the price: material, labour, overhead, other expense, margin and tax, which add up to it."""
+
+import math
+from dataclasses import dataclass
+
+from costing.engine.castings import Break
+from costing.engine.cost import Cost
+from costing.engine.money import Totals
+from studio.figures import Figure, Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Makeup:
+    """The parts of the price of the whole job; figures in money."""
+
+    material: Figure
+    labour: Figure
+    overhead: Figure
+    extra: Figure | None
+    margin: Figure
+    tax: Figure
+    cost: Figure
+    net: Figure
+
+    @property
+    def parts(self) -> tuple[Figure, ...]:
+        """Return the parts in the order of the bar."""
+        found = (self.material, self.labour, self.overhead, self.extra, self.margin, self.tax)
+        return tuple(part for part in found if part is not None)
+
+
+def make_up(*, mold: Cost, run: Break | None, extra: Figure | None, totals: Totals, margin: Given) -> Makeup:
+    """Take the price of a job apart.
+
+    Parameters
+    ----------
+    mold, run : Cost, Break or None
+        The mold, and the castings priced.
+    extra : Figure or None
+        Other expense as it is priced; its cost is its first input.
+    totals : Totals
+        Net and tax as printed.
+    margin : Given
+        The margin that was asked for. [%]
+
+    Returns
+    -------
+    Makeup
+        Parts that add up to the printed gross; the margin takes up what rounding moved.
+    """
+    material = _whole("material", "Material", mold.material, run.each.material if run else None, run)
+    labour = _whole("labour", "Labour", mold.labour, run.each.labour if run else None, run)
+    overhead = _whole("overhead", "Overhead", mold.overhead, run.each.overhead if run else None, run)
+    expense = None
+    if extra is not None:
+        cost = extra.given[0]
+        expense = Figure(
+            key="extra", label=extra.label, value=cost.value, unit="money", formula="as typed, before margin", given=(cost,)
+        )
+    parts = tuple(part for part in (material, labour, overhead, expense) if part is not None)
+    whole = Figure(
+        key="cost",
+        label="Cost",
+        value=math.fsum(part.value for part in parts),
+        unit="money",
+        formula=" + ".join(part.label.lower() for part in parts),
+        given=parts,
+    )
+    net = Figure(
+        key="net",
+        label="Price before tax",
+        value=float(totals.net),
+        unit="money",
+        formula="sum of the lines",
+        given=(whole, margin),
+    )
+    return Makeup(
+        material=material,
+        labour=labour,
+        overhead=overhead,
+        extra=expense,
+        margin=Figure(
+            key="margin-money",
+            label="Margin",
+            value=net.value - whole.value,
+            unit="money",
+            formula="price before tax − cost",
+            given=(net, whole),
+        ),
+        tax=Figure(
+            key="tax", label="Tax", value=float(totals.tax), unit="money", formula="sum of the tax on each line", given=(net,)
+        ),
+        cost=whole,
+        net=net,
+    )
+
+
+def _whole(key: str, label: str, mold: Figure, each: Figure | None, run: Break | None) -> Figure:
+    if each is None or run is None:
+        return Figure(key=key, label=label, value=mold.value, unit="money", formula="of the mold", given=(mold,))
+    return Figure(
+        key=key,
+        label=label,
+        value=mold.value + run.quantity * each.value,
+        unit="money",
+        formula="of the mold + castings × of each",
+        given=(mold, each, Given(label="Castings", value=run.quantity, unit="1")),
+    )

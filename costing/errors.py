@@ -1,0 +1,35 @@
+"""What the costing app refuses; each message says what the person can change."""
+
+from studio.errors import StudioError
+
+
+class CostingError(StudioError):
+    """Base of every refusal of this app."""
+
+
+class TermsChangedMeanwhile(CostingError):
+    """Somebody else kept other terms after the page was opened."""
+
+
+class NothingToPutBack(CostingError):
+    """There are no earlier terms to go back to."""
+
+
+class PriceHasMoved(CostingError):
+    """The price is no longer what the person saw before freezing it."""
+
+
+class VersionTaken(CostingError):
+    """The job got a quote or a version after the page was opened."""
+
+
+class QuoteIsAgreed(CostingError):
+    """A job whose quote is accepted gets no further version."""
+
+
+class MoveNotAllowed(CostingError):
+    """A quote cannot go from its state to the one asked for."""
+
+
+class QuoteTooLong(CostingError):
+    """A quote has more lines than can be printed."""
