@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 import dj_database_url
+import fontpkg_source_sans_3
 from csp.constants import NONE, SELF
 
 from studio.settings.logs import logging_options
@@ -74,6 +75,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "libraries": {"paper": "studio.web.templatetags.paper"},
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -126,6 +128,7 @@ USE_TZ = True
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [("fonts", fontpkg_source_sans_3.ROOT / "files")]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": DATA_DIR / "files"}},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"},
