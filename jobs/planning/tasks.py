@@ -8,6 +8,7 @@ from jobs.planning.results import CastingPlan, Coat, FillPlan, ShellPlan, Task
 from jobs.planning.sums import count, fact, scaled
 from materials.properties import Chemistry
 from materials.science.kinetics import time_at
+from materials.science.material import MaterialSpec
 from studio.figures import TYPED, Figure, Given
 from studio.workrates import Stage
 
@@ -26,7 +27,7 @@ def plan_tasks(
     tasks = [
         *_client(brief),
         *_preparation(brief),
-        *_coats(brief, coats, cure),
+        *_coats(brief, coats, cure if fill is None else coats[-1].earliest_next.value),
         *_fill(brief, fill, cure),
         *_shell(brief, shell),
         *_opening(brief, shell),
@@ -123,7 +124,7 @@ def _preparation(brief: PlanBrief) -> list[Task]:
     return tasks
 
 
-def _coats(brief: PlanBrief, coats: tuple[Coat, ...], cure_min: float) -> list[Task]:
+def _coats(brief: PlanBrief, coats: tuple[Coat, ...], last_wait_min: float) -> list[Task]:
     return [
         Task(
             key=f"coat_{coat.number}",
@@ -131,7 +132,7 @@ def _coats(brief: PlanBrief, coats: tuple[Coat, ...], cure_min: float) -> list[T
             stage=Stage.COATS,
             minutes=coat.minutes.renamed(key=f"task_coat_{coat.number}", label=coat.role.label),
             people=brief.people_per_coat,
-            wait_after_min=cure_min if coat is coats[-1] else coat.earliest_next.value,
+            wait_after_min=last_wait_min if coat is coats[-1] else coat.earliest_next.value,
             latest_next_min=None if coat.latest_next is None or coat is coats[-1] else coat.latest_next.value,
         )
         for coat in coats
@@ -155,14 +156,37 @@ def _fill(brief: PlanBrief, fill: FillPlan | None, cure_min: float) -> list[Task
 
 
 def _shell(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
+    """One task a shell piece: the next is built against it, so each sets fully first."""
     if shell is None or brief.shell is None:
         return []
-    wait = 0.0
-    if brief.shell.material.get("demold_min") is not None:
-        wait = time_at(brief.shell.material, "demold_min", brief.temperature_c).value
-    minutes = shell.minutes.renamed(key="task_shell", label="Building the shell")
-    label = f"Build the shell ({shell.label.lower()}, {shell.pieces} piece{'' if shell.pieces == 1 else 's'})"
-    return [Task(key="shell", label=label, stage=Stage.SHELL, minutes=minutes, wait_after_min=wait)]
+    wait = _shell_wait_min(brief.shell.material, brief.temperature_c)
+    pieces = count("pieces", "Shell pieces", shell.pieces, formula="as decided")
+    return [
+        Task(
+            key=f"shell_{number}",
+            label=f"Build shell piece {number} of {shell.pieces} ({shell.label.lower()})",
+            stage=Stage.SHELL,
+            minutes=scaled(
+                shell.minutes,
+                1 / shell.pieces,
+                key=f"task_shell_{number}",
+                label="Building a shell piece",
+                unit="min",
+                formula="minutes of the whole shell ÷ pieces",
+                given=(pieces,),
+            ),
+            wait_after_min=wait,
+        )
+        for number in range(1, shell.pieces + 1)
+    ]
+
+
+def _shell_wait_min(material: MaterialSpec, temperature: Given) -> float:
+    stated = material.get("demold_min")
+    if stated is None:
+        return 0.0
+    # Plaster sets by dissolving and crystallising; the law for resins is not known to hold for it.
+    return stated.value if material.chemistry is Chemistry.GYPSUM else time_at(material, "demold_min", temperature).value
 
 
 def _opening(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
@@ -195,7 +219,11 @@ def _castings(brief: PlanBrief, casting: CastingPlan | None) -> list[Task]:
     surface = scaled(brief.takeoff.area, casting.count, key="run_area", label="Surface of the run", unit="m2",
                      formula="surface × castings", given=(run,))  # fmt: skip
     finishing = rate(brief.rates, "finish_min_per_m2")
+    startup = rate(brief.rates, "casting_startup_h")
+    days = scaled(casting.days, startup.value * 60, key="task_casting_days", label="Starting and closing casting days",
+                  unit="min", formula="casting days × starting and closing one", given=(startup,))  # fmt: skip
     tasks = [
+        Task(key="casting_days", label="Start and close the casting days", stage=Stage.CAST, minutes=days),
         Task(key="castings", label="Cast the run", stage=Stage.CAST, minutes=at_mold, station="rotating frame"),
         Task(key="finishing", label="Patch and finish the castings", stage=Stage.FINISH,
              minutes=_times("finishing", "Finishing", finishing, surface, "surface × minutes per m²")),
