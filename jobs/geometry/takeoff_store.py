@@ -24,8 +24,8 @@ def takeoff_to_json(takeoff: Takeoff) -> dict[str, Any]:
         "sphere_part": takeoff.sphere_part,
         "inner_sphere_part": takeoff.inner_sphere_part,
         "box_mm": list(takeoff.box_mm),
-        "texture_factor": _given_to_json(takeoff.texture_factor),
-        "spread_percent": _given_to_json(takeoff.spread_percent),
+        "texture_factor": given_to_json(takeoff.texture_factor),
+        "spread_percent": given_to_json(takeoff.spread_percent),
         "remarks": [_remark_to_json(remark) for remark in takeoff.remarks],
         "faults": [{"name": f.name, "count": f.count, "cost": f.cost} for f in takeoff.faults],
         "outline": _outline_to_json(takeoff.outline),
@@ -45,8 +45,8 @@ def takeoff_from_json(data: Mapping[str, Any]) -> Takeoff:
             sphere_part=float(data["sphere_part"]),
             inner_sphere_part=float(data["inner_sphere_part"]),
             box_mm=(x, y, z),
-            texture_factor=_given_from_json(data["texture_factor"]),
-            spread_percent=_given_from_json(data["spread_percent"]),
+            texture_factor=given_from_json(data["texture_factor"]),
+            spread_percent=given_from_json(data["spread_percent"]),
             remarks=tuple(_remark_from_json(remark) for remark in data["remarks"]),
             faults=tuple(Fault(name=str(f["name"]), count=int(f["count"]), cost=str(f["cost"])) for f in data["faults"]),
             outline=_outline_from_json(data["outline"]),
@@ -66,7 +66,7 @@ def figure_to_json(figure: Figure) -> dict[str, Any]:
         "value": figure.value,
         "unit": figure.unit,
         "formula": figure.formula,
-        "given": [figure_to_json(g) if isinstance(g, Figure) else _given_to_json(g) for g in figure.given],
+        "given": [figure_to_json(g) if isinstance(g, Figure) else given_to_json(g) for g in figure.given],
         "source": _source_to_json(figure.source),
         "low": figure.low,
         "high": figure.high,
@@ -82,7 +82,7 @@ def figure_from_json(data: Mapping[str, Any]) -> Figure:
         value=float(data["value"]),
         unit=str(data["unit"]),
         formula=str(data["formula"]),
-        given=tuple(figure_from_json(g) if "formula" in g else _given_from_json(g) for g in data["given"]),
+        given=tuple(figure_from_json(g) if "formula" in g else given_from_json(g) for g in data["given"]),
         source=_source_from_json(data["source"]),
         low=_number_or_none(data["low"]),
         high=_number_or_none(data["high"]),
@@ -90,7 +90,8 @@ def figure_from_json(data: Mapping[str, Any]) -> Figure:
     )
 
 
-def _given_to_json(given: Given) -> dict[str, Any]:
+def given_to_json(given: Given) -> dict[str, Any]:
+    """Turn an input into plain values."""
     return {
         "label": given.label,
         "value": given.value,
@@ -101,7 +102,8 @@ def _given_to_json(given: Given) -> dict[str, Any]:
     }
 
 
-def _given_from_json(data: Mapping[str, Any]) -> Given:
+def given_from_json(data: Mapping[str, Any]) -> Given:
+    """Read what `given_to_json` wrote."""
     return Given(
         label=str(data["label"]),
         value=float(data["value"]),

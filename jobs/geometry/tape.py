@@ -11,9 +11,9 @@ from jobs.geometry.flange import flange_figure
 from jobs.geometry.measured import Method, Takeoff
 from jobs.geometry.spreads import SPREADS, spread_range, volume_spread_percent
 from jobs.geometry.stack import Girth
+from jobs.geometry.texture import SMOOTH
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
 
-SMOOTH = Given(label="Texture factor", value=1.0, unit="1")
 BEND_FORMULA = "sides: π × height; edges: ½ × length × angle turned (outward +, inward −)"
 
 

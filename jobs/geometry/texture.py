@@ -6,6 +6,7 @@ from jobs.geometry.errors import GeometryError
 from studio.figures import Given, Source, SourceKind
 
 MAX_FACTOR = 3.0
+SMOOTH = Given(label="Texture factor", value=1.0, unit="1")
 
 
 def typed_texture(factor: float) -> Given:

@@ -7,7 +7,8 @@ from jobs.geometry.errors import GeometryError
 from jobs.geometry.flange import flange_figure
 from jobs.geometry.measured import Method, Takeoff
 from jobs.geometry.spreads import SPREADS, spread_range, volume_spread_percent
-from jobs.geometry.tape import SMOOTH, refuse_impossible
+from jobs.geometry.tape import refuse_impossible
+from jobs.geometry.texture import SMOOTH
 from studio.figures import TYPED, Figure, Given, Remark
 
 

@@ -1,0 +1,134 @@
+"""Measure an uploaded mesh in a process of its own, so that no file can harm the one that asks."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.measured import Takeoff
+from jobs.geometry.mesh_brief import MeshBrief
+from jobs.geometry.mesh_limits import BIG_FILE_BYTES, MAX_FILE_BYTES, WALL_BIG_S, WALL_S
+from jobs.geometry.mesh_units import UnitGuess, guess_unit
+from jobs.geometry.takeoff_store import given_to_json, takeoff_from_json
+
+_ROOT = Path(__file__).resolve().parents[2]
+TOO_LARGE = (
+    "The mesh needs more memory than a takeoff is given. Reduce the number of triangles in the scanning program (half a "
+    "million is plenty) and upload it again."
+)
+TOO_SLOW = (
+    "Reading the mesh took too long, so it was stopped. Reduce the number of triangles in the scanning program, or export "
+    "it as binary STL, and upload it again."
+)
+UNREADABLE = "The file made its reader stop; it is damaged. Export the scan again, as binary STL if you can."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeshGlance:
+    """A first look at a mesh: what it is, how many triangles, how large in its own unit, and which unit that may be."""
+
+    format: str
+    faces: int
+    extents: tuple[float, float, float]
+    guess: UnitGuess
+
+
+def look_in_child(path: Path) -> MeshGlance:
+    """Read a mesh file far enough to ask for its unit, or raise GeometryError with what is wrong."""
+    answer = _ask(path, {"do": "look"})
+    x, y, z = answer["extents"]
+    return MeshGlance(format=answer["format"], faces=answer["faces"], extents=(x, y, z), guess=guess_unit((x, y, z)))
+
+
+def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
+    """Measure a mesh file.
+
+    Parameters
+    ----------
+    path : Path
+        The uploaded file.
+    brief : MeshBrief
+        Unit, axis that points up, board, flange and texture.
+
+    Returns
+    -------
+    Takeoff
+
+    Raises
+    ------
+    GeometryError
+        With what is wrong with the file or the brief, also when reading it took too much memory or time.
+    """
+    wish = {
+        "do": "measure",
+        "unit": brief.unit,
+        "up_axis": brief.up_axis,
+        "stands_on_board": brief.stands_on_board,
+        "flange_width_mm": brief.flange_width_mm,
+        "texture": given_to_json(brief.texture),
+        "spread_percent": given_to_json(brief.spread_percent),
+    }
+    return takeoff_from_json(_ask(path, wish)["takeoff"])
+
+
+def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
+    try:
+        size = path.stat().st_size
+        stream = path.open("rb")
+    except OSError:
+        raise GeometryError("The uploaded file is no longer there; upload it again.") from None
+    with stream:
+        if size > MAX_FILE_BYTES:
+            raise GeometryError(
+                f"The file is {size / 1e6:.0f} MB; the largest that can be read is {MAX_FILE_BYTES / 1e6:.0f} MB. Reduce "
+                "the number of triangles in the scanning program, then upload it again."
+            )
+        code, out = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S)
+    if code in {-signal.SIGXCPU, -signal.SIGKILL}:
+        raise GeometryError(TOO_SLOW)
+    try:
+        answer = json.loads(out)
+    except ValueError:
+        raise GeometryError(UNREADABLE) from None
+    if code != 0 or not isinstance(answer, dict):
+        raise GeometryError(UNREADABLE)
+    if answer.get("refused") == "memory":
+        raise GeometryError(TOO_LARGE)
+    if "error" in answer:
+        raise GeometryError(str(answer["error"]))
+    return answer
+
+
+def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float) -> tuple[int, bytes]:
+    # Limits are set by the child itself: running code between fork and exec is unsafe where threads run.
+    child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
+        [sys.executable, "-B", "-s", "-m", "jobs.geometry.mesh_worker", json.dumps(wish)],
+        stdin=file_descriptor,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        cwd=_ROOT,
+        env=_environment(),
+        close_fds=True,
+        start_new_session=True,
+    )
+    try:
+        out, _ = child.communicate(timeout=wall_s)
+    except subprocess.TimeoutExpired:
+        raise GeometryError(TOO_SLOW) from None
+    finally:
+        if child.poll() is None:
+            os.killpg(child.pid, signal.SIGKILL)
+            child.communicate()
+    return child.returncode, out
+
+
+def _environment() -> dict[str, str]:
+    """Nothing of ours goes in; one thread for linear algebra, whose buffers would eat the memory limit."""
+    names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+    kept = {name: os.environ[name] for name in ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT") if name in os.environ}
+    return {**kept, **dict.fromkeys(names, "1"), "PYTHONPATH": str(_ROOT), "PYTHONUTF8": "1"}

@@ -1,0 +1,27 @@
+"""What an uploaded mesh may weigh, and what reading it may use. The table in the developers' guide is made from this.
+
+| limit | value |
+|---|---|
+| file | 250 MB |
+| triangles (polygons are split first) | 3 000 000 |
+| corners listed in the file | 9 000 000 |
+| one line of a text file | 65 536 bytes |
+| largest extent of the piece | 20 m |
+| smallest largest extent | 1 mm |
+| memory of the reading process | 1.5 GiB |
+| processor time of the reading process | 20 s, 60 s above 40 MB |
+| time by the clock | 30 s, 90 s above 40 MB |
+"""
+
+MAX_FILE_BYTES = 250_000_000
+MAX_FACES = 3_000_000
+MAX_VERTICES = 9_000_000
+MAX_LINE_BYTES = 65_536
+MAX_EXTENT_MM = 20_000.0
+MIN_EXTENT_MM = 1.0
+MEMORY_BYTES = 3 * 512 * 1024 * 1024
+BIG_FILE_BYTES = 40_000_000
+CPU_S = 20
+CPU_BIG_S = 60
+WALL_S = 30.0
+WALL_BIG_S = 90.0

@@ -1,0 +1,70 @@
+"""Read OBJ: points and faces alone. Material files and pictures that it names are never opened."""
+
+from array import array
+from typing import BinaryIO
+
+import numpy as np
+
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.mesh_files import refuse_too_many_faces
+from jobs.geometry.mesh_limits import MAX_FACES, MAX_VERTICES
+from jobs.geometry.raw_mesh import RawMesh, checked_mesh, fan
+from jobs.geometry.text_lines import numbers_of, text_lines, whole_number
+
+# Keywords without bearing on the surface. An unknown one is refused: a damaged “v” would shift every face.
+_PASSED_OVER = frozenset(
+    {b"vn", b"vt", b"vp", b"o", b"g", b"s", b"usemtl", b"mtllib", b"usemap", b"maplib", b"l", b"p", b"mg", b"lod",
+     b"shadow_obj", b"trace_obj", b"bevel", b"c_interp", b"d_interp"}
+)  # fmt: skip
+_FREE_FORM = frozenset({b"cstype", b"deg", b"surf", b"curv", b"curv2", b"parm", b"trim", b"hole", b"con", b"end"})
+
+
+def read_obj(stream: BinaryIO) -> RawMesh:
+    """Read an OBJ file line by line."""
+    stream.seek(0)
+    points, corners = array("d"), array("q")
+    polygons = 0
+    for number, line in text_lines(stream):
+        if line.startswith(b"#"):
+            continue
+        words = line.split()
+        if words[-1].endswith(b"\\"):
+            raise GeometryError(f"Line {number:,} goes on in the next line, which is not read. Export the scan as STL.")
+        word = words[0]
+        if word == b"v":
+            points.extend(_point(words[1:], number))
+        elif word == b"f":
+            polygon = _corners(words[1:], len(points) // 3, number)
+            polygons += len(polygon) > 3
+            for triangle in fan(polygon):
+                corners.extend(triangle)
+        elif word in _FREE_FORM:
+            raise GeometryError("The OBJ file holds curved surfaces, not triangles. Export the model as a mesh.")
+        elif word not in _PASSED_OVER:
+            raise GeometryError(f"Line {number:,} of the OBJ file is not understood: it is damaged. Export it again.")
+        if len(corners) > 3 * MAX_FACES:
+            refuse_too_many_faces(len(corners) // 3)
+        if len(points) > 3 * MAX_VERTICES:
+            raise GeometryError(f"The OBJ file has more than {MAX_VERTICES:,} points. Reduce the mesh and try again.")
+    vertices = np.array(points, dtype=np.float64).reshape(-1, 3)
+    return checked_mesh(vertices, np.array(corners, dtype=np.int64).reshape(-1, 3), polygons)
+
+
+def _point(words: list[bytes], number: int) -> list[float]:
+    values = numbers_of(words, number)
+    # x y z, with a weight, a colour, or both behind.
+    if len(values) not in {3, 4, 6, 7} or (len(values) == 4 and values[3] != 1.0):
+        raise GeometryError(f"Line {number:,} of the OBJ file is not a point of three numbers. Export the scan again.")
+    return values[:3]
+
+
+def _corners(words: list[bytes], count: int, number: int) -> list[int]:
+    polygon = []
+    for word in words:
+        index = whole_number(word.partition(b"/")[0], number)
+        if index == 0 or index < -count:
+            raise GeometryError(f"Line {number:,} of the OBJ file refers to a point that does not exist.")
+        polygon.append(index - 1 if index > 0 else count + index)
+    if len(polygon) < 3:
+        raise GeometryError(f"Line {number:,} of the OBJ file is a face of fewer than three corners.")
+    return polygon

@@ -1,0 +1,65 @@
+"""Read STL, binary and text."""
+
+from array import array
+from typing import BinaryIO
+
+import numpy as np
+
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.mesh_files import STL_HEADER_BYTES, refuse_too_many_faces
+from jobs.geometry.mesh_limits import MAX_FACES
+from jobs.geometry.raw_mesh import RawMesh, checked_mesh
+from jobs.geometry.text_lines import numbers_of, text_lines
+
+_FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
+# Between two facets these may stand, in this order, each at most once a facet.
+_AFTER = {
+    b"solid": {b"facet", b"endsolid"},
+    b"facet": {b"outer"},
+    b"outer": {b"vertex"},
+    b"endloop": {b"endfacet"},
+    b"endfacet": {b"facet", b"endsolid"},
+    b"endsolid": {b"solid"},
+}
+
+
+def read_binary_stl(stream: BinaryIO, faces: int) -> RawMesh:
+    """Read a binary STL whose header promises `faces` triangles."""
+    stream.seek(STL_HEADER_BYTES)
+    facets = np.frombuffer(stream.read(faces * _FACET.itemsize), dtype=_FACET)
+    if len(facets) != faces:
+        raise GeometryError(f"Of {faces:,} triangles only {len(facets):,} could be read. Export the scan again.")
+    corners = np.ascontiguousarray(facets["corners"]).reshape(-1, 3)
+    return checked_mesh(corners, np.arange(3 * faces, dtype=np.int64).reshape(-1, 3))
+
+
+def read_text_stl(stream: BinaryIO) -> RawMesh:
+    """Read a text STL line by line; every facet must be whole."""
+    stream.seek(0)
+    corners = array("d")
+    before, in_loop, last, words = b"", 0, 0, []
+    for last, line in text_lines(stream):
+        words = line.split()
+        word = words[0].lower()
+        if word == b"vertex":
+            if before not in {b"outer", b"vertex"} or in_loop == 3 or len(words) != 4:
+                raise _broken(last)
+            corners.extend(numbers_of(words[1:], last))
+            in_loop += 1
+        elif word == b"endloop":
+            if before != b"vertex" or in_loop != 3:
+                raise _broken(last)
+            in_loop = 0
+        elif word not in _AFTER.get(before, {b"solid"}):
+            raise _broken(last)
+        before = word
+        if len(corners) > 9 * MAX_FACES:
+            refuse_too_many_faces(len(corners) // 9)
+    if before != b"endsolid":
+        raise GeometryError("The text STL ends in the middle: it was cut short. Export the scan again.")
+    points = np.frombuffer(corners, dtype=np.float64).reshape(-1, 3) if corners else np.empty((0, 3))
+    return checked_mesh(points, np.arange(len(points), dtype=np.int64).reshape(-1, 3))
+
+
+def _broken(number: int) -> GeometryError:
+    return GeometryError(f"Line {number:,} of the text STL is not where it belongs: the file is damaged. Export the scan again.")

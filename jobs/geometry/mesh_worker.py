@@ -1,0 +1,96 @@
+"""The limited process that opens an uploaded mesh: file on standard input, wishes in argument 1, answer on standard output.
+
+Limits are set before anything of size is imported, and the process opens no file by name.
+"""
+
+import json
+import os
+import sys
+from typing import Any
+
+from jobs.geometry.mesh_limits import BIG_FILE_BYTES, CPU_BIG_S, CPU_S, MEMORY_BYTES
+
+_NEW_USERS_AND_NETWORK = 0x10000000 | 0x40000000
+_OPEN_FILES = 64
+
+
+def main() -> None:
+    """Answer one request; every outcome that can be worded is worded."""
+    size = os.fstat(0).st_size
+    limit_process(size)
+    try:
+        answer = _answer(json.loads(sys.argv[1]), size)
+    except MemoryError:
+        answer = {"refused": "memory"}
+    json.dump(answer, sys.stdout, allow_nan=False)
+    sys.stdout.flush()
+
+
+def limit_process(size_bytes: int) -> None:
+    """Bound memory, processor time, files and, where the system lets us, the network."""
+    try:
+        import resource
+    except ImportError:  # a system without such limits; the wall clock still bounds the process
+        return
+    cpu_s = CPU_BIG_S if size_bytes > BIG_FILE_BYTES else CPU_S
+    for limit, value in (
+        (resource.RLIMIT_AS, MEMORY_BYTES),
+        (resource.RLIMIT_CPU, cpu_s),
+        (resource.RLIMIT_NOFILE, _OPEN_FILES),
+        (resource.RLIMIT_FSIZE, 0),
+        (resource.RLIMIT_CORE, 0),
+    ):
+        _, most = resource.getrlimit(limit)
+        bound = value if most == resource.RLIM_INFINITY else min(value, most)
+        resource.setrlimit(limit, (bound, bound))
+    _leave_network()
+
+
+def _leave_network() -> None:
+    """Step into an empty network where the system allows it; elsewhere nothing here opens a connection anyway."""
+    import contextlib
+    import ctypes
+
+    with contextlib.suppress(OSError, AttributeError):
+        ctypes.CDLL(None, use_errno=True).unshare(_NEW_USERS_AND_NETWORK)
+
+
+def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
+    from jobs.geometry.errors import GeometryError
+
+    try:
+        return _look(size) if wish["do"] == "look" else _measure(wish, size)
+    except GeometryError as error:
+        return {"error": str(error)}
+
+
+def _look(size: int) -> dict[str, Any]:
+    from jobs.geometry.mesh_reader import read_mesh
+
+    with os.fdopen(0, "rb", closefd=False) as stream:
+        header, mesh = read_mesh(stream, size)
+    spans = mesh.vertices.max(axis=0).astype(float) - mesh.vertices.min(axis=0).astype(float)
+    return {"format": header.format.value, "faces": len(mesh.faces), "extents": [float(span) for span in spans]}
+
+
+def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
+    from jobs.geometry.mesh_brief import MeshBrief
+    from jobs.geometry.mesh_reader import read_mesh
+    from jobs.geometry.mesh_takeoff import takeoff_from_mesh
+    from jobs.geometry.takeoff_store import given_from_json, takeoff_to_json
+
+    brief = MeshBrief(
+        unit=wish["unit"],
+        up_axis=wish["up_axis"],
+        stands_on_board=wish["stands_on_board"],
+        flange_width_mm=wish["flange_width_mm"],
+        texture=given_from_json(wish["texture"]),
+        spread_percent=given_from_json(wish["spread_percent"]),
+    )
+    with os.fdopen(0, "rb", closefd=False) as stream:
+        _, mesh = read_mesh(stream, size)
+    return {"takeoff": takeoff_to_json(takeoff_from_mesh(mesh, brief))}
+
+
+if __name__ == "__main__":
+    main()
