@@ -39,9 +39,7 @@ class _Line:
     reverses: Movement | None = None
 
 
-def receive(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None
-) -> Movement:
+def receive(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
     """Put a delivered or newly cut mass on the shelf."""
     mass = _positive(mass_g)
 
@@ -51,9 +49,7 @@ def receive(
     return _written(line, of, _Asked(Movement.Kind.RECEIVE, mass, key, by, why, job_number))
 
 
-def issue(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None
-) -> Movement:
+def issue(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
     """Use up a mass; what is promised to the same job is taken first, the rest must be free."""
     mass = _positive(mass_g)
 
@@ -65,9 +61,7 @@ def issue(
     return _written(line, of, _Asked(Movement.Kind.ISSUE, mass, key, by, why, job_number))
 
 
-def reserve(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = ""
-) -> Movement:
+def reserve(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = "") -> Movement:
     """Promise a free mass to a job."""
     mass = _positive(mass_g)
 
@@ -78,9 +72,7 @@ def reserve(
     return _written(line, of, _Asked(Movement.Kind.RESERVE, mass, key, by, why, job_number))
 
 
-def release(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = ""
-) -> Movement:
+def release(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = "") -> Movement:
     """Take back a promise, wholly or in part."""
     mass = _positive(mass_g)
 
@@ -97,9 +89,7 @@ def release(
     return _written(line, of, _Asked(Movement.Kind.RELEASE, mass, key, by, why, job_number))
 
 
-def return_(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None
-) -> Movement:
+def return_(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
     """Put back what was taken out and not used."""
     mass = _positive(mass_g)
 
@@ -136,9 +126,7 @@ def adjust_by_count(*, of: Kept, counted_g: Mass, key: str, by: Account | None, 
     return _written_or_none(line, of, _Asked(Movement.Kind.ADJUST, counted, key, by, why, None))
 
 
-def discard(
-    *, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = ""
-) -> Movement:
+def discard(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "") -> Movement:
     """Throw a free mass away."""
     mass = _positive(mass_g)
 
@@ -172,14 +160,12 @@ def reverse(*, movement: Movement, key: str, by: Account | None, why: str = "") 
             held = reserved_for(of=kept, job_number=movement.job_number)
             if held + reserved < 0:
                 raise NotReserved(f"Job {movement.job_number} holds only {{held}} of this any more.", held=held)
+        if movement.kind == Movement.Kind.ISSUE and used_from(of=kept, job_number=movement.job_number) < mass:
+            raise NotUsed("Some of what was used has come back already; undo the return first.")
         received = mass if movement.kind == Movement.Kind.RECEIVE else Decimal(0)
-        return _Line(
-            kind=Movement.Kind.REVERSE, mass_g=mass, reserved_g=reserved, received_g=received, reverses=movement
-        )
+        return _Line(kind=Movement.Kind.REVERSE, mass_g=mass, reserved_g=reserved, received_g=received, reverses=movement)
 
-    return _written(
-        line, of, _Asked(Movement.Kind.REVERSE, Decimal(movement.pk), key, by, why, movement.job_number)
-    )
+    return _written(line, of, _Asked(Movement.Kind.REVERSE, Decimal(movement.pk), key, by, why, movement.job_number))
 
 
 def reserved_for(*, of: Kept, job_number: int | None) -> Decimal:
@@ -190,12 +176,14 @@ def reserved_for(*, of: Kept, job_number: int | None) -> Decimal:
 
 def used_from(*, of: Kept, job_number: int | None = None) -> Decimal:
     """Return what was used and did not come back, of one job or of all."""
-    lines = _lines_of(of)
-    if job_number is not None:
-        lines = lines.filter(job_number=job_number)
     kinds = [Movement.Kind.ISSUE, Movement.Kind.RETURN]
-    total = lines.filter(Q(kind__in=kinds) | Q(reverses__kind__in=kinds)).aggregate(total=Sum("mass_g"))["total"]
-    return _rounded(-(total or Decimal(0)))
+    lines = _lines_of(of).filter(Q(kind__in=kinds) | Q(reverses__kind__in=kinds))
+    everybody = lines.aggregate(total=Sum("mass_g"))["total"] or Decimal(0)
+    if job_number is None:
+        return _rounded(-everybody)
+    # What came back without a job's number may have been this job's: never count more than is still out.
+    of_job = lines.filter(job_number=job_number).aggregate(total=Sum("mass_g"))["total"] or Decimal(0)
+    return _rounded(min(-of_job, -everybody))
 
 
 def balances_from_movements(*, of: Kept) -> tuple[Decimal, Decimal]:

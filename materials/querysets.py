@@ -74,7 +74,7 @@ class MaterialQuerySet(models.QuerySet[Any]):
 
         on_shelf = Lot.objects.filter(material=OuterRef("pk"), on_hand_g__gt=0)
         next_expiry = on_shelf.filter(expires_on__gte=today, quarantined=False).order_by().values("material")
-        return self.annotate(
+        annotated: MaterialQuerySet = self.annotate(
             on_hand_g=_lots_sum("on_hand_g"),
             reserved_g=_lots_sum("reserved_g"),
             delivered_g=_lots_sum("received_g", on_hand_g__gt=0),
@@ -82,6 +82,7 @@ class MaterialQuerySet(models.QuerySet[Any]):
             set_aside_g=_lots_sum("on_hand_g", quarantined=True),
             next_expiry_on=Subquery(next_expiry.annotate(first=Min("expires_on")).values("first")),
         )
+        return annotated
 
 
 class PackQuerySet(models.QuerySet[Any]):

@@ -23,7 +23,10 @@ class Material(models.Model):
         "maker's family", max_length=80, blank=True, help_text="materials of one maker and line that belong together"
     )
     mix_basis = models.CharField(
-        "how it is mixed", max_length=16, choices={basis.value: basis.label for basis in MixBasis}, default=MixBasis.ONE_PART.value
+        "how it is mixed",
+        max_length=16,
+        choices={basis.value: basis.label for basis in MixBasis},
+        default=MixBasis.ONE_PART.value,
     )
     sheet_revised_on = models.DateField("data sheet revised on", null=True, blank=True)
     low_below_g = models.DecimalField("look when less than", max_digits=12, decimal_places=3, null=True, blank=True)
@@ -38,7 +41,9 @@ class Material(models.Model):
         ordering = ["kind", "name"]
         constraints = [
             models.UniqueConstraint(Lower("name"), name="material_name_once_whatever_case"),
-            models.CheckConstraint(condition=models.Q(kind__in=[kind.value for kind in MaterialKind]), name="material_kind_known"),
+            models.CheckConstraint(
+                condition=models.Q(kind__in=[kind.value for kind in MaterialKind]), name="material_kind_known"
+            ),
             models.CheckConstraint(
                 condition=models.Q(chemistry__in=[item.value for item in Chemistry]), name="material_chemistry_known"
             ),

@@ -1,6 +1,5 @@
 """Movements: the append-only ledger lines."""
 
-
 from django.db import models
 from django.utils import timezone
 
@@ -25,9 +24,7 @@ class Movement(models.Model):
 
     kind = models.CharField(max_length=10, choices=Kind)
     lot = models.ForeignKey("materials.Lot", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
-    scrap_bin = models.ForeignKey(
-        "materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
-    )
+    scrap_bin = models.ForeignKey("materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
     mass_g = models.DecimalField("change on hand", max_digits=12, decimal_places=3, default=0)
     reserved_g = models.DecimalField("change reserved", max_digits=12, decimal_places=3, default=0)
     unit_cost_per_kg = models.DecimalField(max_digits=12, decimal_places=4, default=0)
