@@ -245,7 +245,7 @@ PROPERTY_KINDS: tuple[PropertyKind, ...] = (
     _kind(
         "viscosity_pa_s",
         "Viscosity",
-        "Pa.s",
+        "Pa*s",
         "Viscosity of the fresh mix.",
         _MIXED,
         (0.01, 5000),
