@@ -1,5 +1,6 @@
 """Clock times for the cure-schedule handout: simple dates from one start, coats in order, within working hours."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
@@ -43,7 +44,7 @@ class CoatTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CureCalendar:
-    """All coats on the clock, and when the blanket has rested enough for the shell."""
+    """All coats on the clock, and when the last of them has cured; a fill laid after it rests as long again."""
 
     coats: tuple[CoatTime, ...]
     blanket_ready_at: datetime
@@ -93,7 +94,7 @@ def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours)
                 starts_at=begin,
                 ends_at=end,
                 earliest_next_at=_plus(end, coat.earliest_next.value),
-                latest_next_at=None if last or coat.latest_next is None else _plus(end, coat.latest_next.value),
+                latest_next_at=None if last or coat.latest_next is None else _plus(end, math.floor(coat.latest_next.value)),
                 flags=() if fits else (TOO_LONG,),
             )
         )
@@ -138,5 +139,5 @@ def _next_start(ready_at: datetime, minutes: float, hours: WorkingHours) -> tupl
 
 
 def _plus(moment: datetime, minutes: float) -> datetime:
-    """Add real minutes, through a change of the clocks too."""
-    return (moment.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(moment.tzinfo)
+    """Add real minutes, rounded up to whole ones, through a change of the clocks too."""
+    return (moment.astimezone(UTC) + timedelta(minutes=math.ceil(minutes - 1e-9))).astimezone(moment.tzinfo)

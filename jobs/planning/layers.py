@@ -43,7 +43,7 @@ def wall_layers(brief: PlanBrief) -> tuple[Layer, ...]:
     wall, first, last = brief.wall_mm, brief.print_coat_mm, brief.closing_coat_mm
     if not 0 < wall.value <= 100:
         raise BadBrief("The wall must lie between 0 and 100 mm.")
-    if first.value <= 0 or last.value < 0:
+    if first.value <= THINNEST_MM or last.value < 0:
         raise BadBrief("The print coat must be thicker than nought, the closing coat nought or more.")
     build_mm = wall.value - first.value - last.value
     if build_mm < -THINNEST_MM:
@@ -63,7 +63,7 @@ def wall_layers(brief: PlanBrief) -> tuple[Layer, ...]:
             given=(wall, first, last, builds_figure(brief, build_mm, number_of_builds)),
         )
         thicknesses.append((CoatRole.BUILD, figure))
-    if last.value > 0:
+    if last.value > THINNEST_MM:
         thicknesses.append((CoatRole.CLOSING, _stated(last.value, len(thicknesses) + 1, "as decided")))
     layers: list[Layer] = []
     under = 0.0

@@ -1,0 +1,97 @@
+"""Coats on the clock."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given as drawn
+from hypothesis import settings
+from hypothesis import strategies as st
+
+from jobs.planning.errors import BadBrief
+from jobs.planning.handout_times import CLOSES_UNSEEN, LEFT_OVERNIGHT, TOO_LONG, WorkingHours, cure_calendar
+from jobs.planning.plan import make_plan
+from materials.properties import Chemistry
+from tests.jobs.planning.builders import brief, given, rubber
+
+VIENNA = ZoneInfo("Europe/Vienna")
+WEEKDAYS = WorkingHours(by_weekday={day: ((time(8), time(12)), (time(13), time(18))) for day in range(5)})
+THURSDAY = datetime(2026, 11, 26, 8, 0, tzinfo=VIENNA)
+PLAN = make_plan(brief())
+
+
+class TestCureCalendar:
+    def test_lays_the_first_coat_at_the_start(self) -> None:
+        assert cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS).coats[0].starts_at == THURSDAY
+
+    @settings(max_examples=40, deadline=None)
+    @drawn(st.integers(0, 14 * 24 * 60))
+    def test_never_drags_a_coat_and_keeps_to_working_hours(self, minutes: int) -> None:
+        calendar = cure_calendar(PLAN, starts_at=THURSDAY + timedelta(minutes=minutes), hours=WEEKDAYS)
+        for before, after in zip(calendar.coats, calendar.coats[1:], strict=False):
+            assert after.starts_at >= before.earliest_next_at
+        for entry in calendar.coats:
+            stretches = WEEKDAYS.stretches(entry.starts_at.date())
+            assert any(a <= entry.starts_at.time() and entry.ends_at.time() <= b for a, b in stretches)
+
+    @settings(max_examples=40, deadline=None)
+    @drawn(st.integers(0, 14 * 24 * 60))
+    def test_flags_exactly_the_windows_that_are_missed(self, minutes: int) -> None:
+        calendar = cure_calendar(PLAN, starts_at=THURSDAY + timedelta(minutes=minutes), hours=WEEKDAYS)
+        for before, after in zip(calendar.coats, calendar.coats[1:], strict=False):
+            late = before.latest_next_at is not None and after.starts_at > before.latest_next_at
+            assert (CLOSES_UNSEEN in before.flags) is late
+
+    def test_flags_a_polyurethane_coat_before_the_weekend(self) -> None:
+        urethane = rubber(Chemistry.POLYURETHANE, recoat_latest_min=180.0)
+        plan = make_plan(brief(rubber=urethane, scrap=None, scrap_share_percent=None))
+        friday = datetime(2026, 11, 27, 15, 0, tzinfo=VIENNA)
+        entries = cure_calendar(plan, starts_at=friday, hours=WEEKDAYS).coats
+        flagged = [entry for entry in entries if CLOSES_UNSEEN in entry.flags]
+        assert flagged
+        assert LEFT_OVERNIGHT in flagged[0].flags
+
+    def test_flags_a_print_coat_left_alone_overnight(self) -> None:
+        evening = datetime(2026, 11, 26, 16, 30, tzinfo=VIENNA)
+        entries = cure_calendar(PLAN, starts_at=evening, hours=WEEKDAYS).coats
+        assert entries[0].flags == (LEFT_OVERNIGHT,)
+
+    def test_flags_a_coat_that_fits_no_stretch(self) -> None:
+        short = WorkingHours(by_weekday={day: ((time(8), time(8, 30)),) for day in range(7)})
+        entries = cure_calendar(PLAN, starts_at=THURSDAY, hours=short).coats
+        assert TOO_LONG in entries[0].flags
+
+    def test_skips_days_off(self) -> None:
+        hours = WorkingHours(by_weekday=WEEKDAYS.by_weekday, days_off=frozenset({date(2026, 11, 26)}))
+        assert cure_calendar(PLAN, starts_at=THURSDAY, hours=hours).coats[0].starts_at.date() == date(2026, 11, 27)
+
+    def test_counts_real_minutes_when_the_clocks_change(self) -> None:
+        # Clocks in Vienna go back from 3:00 to 2:00 on 25 October 2026.
+        always = WorkingHours(by_weekday={day: ((time(0), time(23, 59)),) for day in range(7)})
+        night = datetime(2026, 10, 25, 1, 0, tzinfo=VIENNA)
+        first = cure_calendar(PLAN, starts_at=night, hours=always).coats[0]
+        waited = first.earliest_next_at.astimezone(UTC) - first.ends_at.astimezone(UTC)
+        assert waited == timedelta(minutes=90)
+        assert first.earliest_next_at.time() == time(2, 22)
+
+    def test_repeats_the_coats_at_each_position(self) -> None:
+        plan = make_plan(brief(positions=2))
+        entries = cure_calendar(plan, starts_at=THURSDAY, hours=WEEKDAYS).coats
+        assert [(entry.position, entry.coat_number) for entry in entries] == [
+            (position, number) for position in (1, 2) for number in range(1, 7)
+        ]
+
+    def test_says_when_the_blanket_has_cured(self) -> None:
+        calendar = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS)
+        assert calendar.blanket_ready_at - calendar.coats[-1].ends_at == timedelta(minutes=960)
+
+    def test_refuses_a_start_without_a_zone_and_a_studio_without_hours(self) -> None:
+        with pytest.raises(BadBrief, match="time zone"):
+            cure_calendar(PLAN, starts_at=datetime(2026, 11, 26, 8, 0), hours=WEEKDAYS)
+        with pytest.raises(BadBrief, match="Nobody works"):
+            cure_calendar(PLAN, starts_at=THURSDAY, hours=WorkingHours(by_weekday={}))
+
+    def test_a_warmer_room_is_never_later(self) -> None:
+        warm = make_plan(brief(temperature_c=given(27)))
+        cool_end = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS).blanket_ready_at
+        assert cure_calendar(warm, starts_at=THURSDAY, hours=WEEKDAYS).blanket_ready_at < cool_end
