@@ -63,3 +63,10 @@ def fail(document: Document, reason: str) -> None:
     Document.objects.filter(held(document)).update(
         state=Document.State.FAILED, step="", reason=reason, token=None, lease_until_at=None, finished_at=timezone.now()
     )
+
+
+def no_worker_is_left() -> None:
+    """End every claim and wait: the only worker has just started, so nobody can be rendering."""
+    now = timezone.now()
+    Document.objects.filter(state=Document.State.RENDERING).update(lease_until_at=now)
+    Document.objects.filter(state=Document.State.QUEUED).update(due_at=now)

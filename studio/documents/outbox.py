@@ -62,19 +62,11 @@ def push(document_id: int) -> bool:
     return True
 
 
-def sweep(*, workers_are_gone: bool = False) -> int:
-    """Push every document whose task was lost; return how many.
-
-    `workers_are_gone` says that no worker can still be rendering (the only one has just started), so that leases need
-    not run out first.
-    """
+def sweep() -> int:
+    """Push every document whose task was lost; return how many."""
     now = timezone.now()
-    queued, rendering = Q(state=Document.State.QUEUED), Q(state=Document.State.RENDERING)
-    if not workers_are_gone:
-        queued &= Q(due_at__lte=now)
-        rendering &= Q(lease_until_at__lte=now)
-    else:
-        Document.objects.filter(rendering).update(lease_until_at=now)
+    queued = Q(state=Document.State.QUEUED, due_at__lte=now)
+    rendering = Q(state=Document.State.RENDERING, lease_until_at__lte=now)
     rows = Document.objects.filter(queued | rendering).order_by("due_at").values_list("pk", flat=True)
     lost = list(rows[: settings.SWEEP_AT_MOST])
     pushed = 0

@@ -21,6 +21,8 @@ from studio.models import StudioProfile
 
 LONGEST_HTML_BYTES = 4_000_000
 PRINT_CSS = ("studio/css/print.css",)
+# The font subsetter stamps the hour it ran at, and sets are walked in hash order; both are fixed here.
+SAME_BYTES = {"SOURCE_DATE_EPOCH": "946684800", "PYTHONHASHSEED": "0"}
 TOO_LONG = "This print is too long to lay out. Split it, or ask for fewer lines, and try again."
 
 
@@ -89,8 +91,7 @@ def _run(job: PressJob) -> bytes:
             timeout=settings.DOCUMENT_PRESS_LIMIT_S,
             check=False,
             cwd=settings.BASE_DIR,
-            # Sets are walked in hash order: a fixed seed keeps the same input at the same bytes.
-            env={**os.environ, "PYTHONHASHSEED": "0"},
+            env={**os.environ, **SAME_BYTES},
         )
     except subprocess.TimeoutExpired:
         raise TooLongToPrintError(TOO_LONG) from None

@@ -3,17 +3,24 @@
 import logging
 import threading
 
+from celery import current_app
 from django.conf import settings
-from django.db import connections
+from django.db import DatabaseError, connections
 
-from studio.documents import files, outbox
+from studio.documents import claims
 
 log = logging.getLogger(__name__)
 
 
 def begin() -> None:
     """Push what was lost while no worker ran; keep sweeping if this worker is told to."""
-    _sweep_once(workers_are_gone=not settings.REDIS_URL)
+    if not settings.REDIS_URL:
+        # The embedded queue has one worker, and it is this one.
+        try:
+            claims.no_worker_is_left()
+        except DatabaseError:
+            log.warning("claims of the last worker end by themselves, the database cannot be used yet")
+    sweep_once()
     if settings.SWEEP_IN_WORKER:
         threading.Thread(target=_keep_sweeping, name="sweep", daemon=True).start()
 
@@ -21,17 +28,16 @@ def begin() -> None:
 def _keep_sweeping() -> None:
     pause = threading.Event()
     while not pause.wait(settings.SWEEP_EVERY_S):
-        _sweep_once(workers_are_gone=False)
+        sweep_once()
 
 
-def _sweep_once(*, workers_are_gone: bool) -> None:
-    """Sweep and let the connection go; whatever fails now is tried again at the next turn."""
-    try:
-        files.remove_leftovers()
-        pushed = outbox.sweep(workers_are_gone=workers_are_gone)
-        if pushed:
-            log.info("pushed %s documents again", pushed)
-    except Exception:
-        log.exception("the sweep was put off")
-    finally:
-        connections.close_all()
+def sweep_once() -> None:
+    """Run every scheduled sweep here and let the connection go; what fails now is tried again at the next turn."""
+    for entry in settings.TASK_QUEUE["beat_schedule"].values():
+        try:
+            pushed = current_app.tasks[entry["task"]]()
+            if pushed:
+                log.info("%s: pushed %s again", entry["task"], pushed)
+        except Exception:
+            log.exception("%s was put off", entry["task"])
+    connections.close_all()

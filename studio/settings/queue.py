@@ -3,10 +3,12 @@
 from pathlib import Path
 from typing import Any
 
-from kombu import Queue
+from kombu import Exchange, Queue
 
 # Longer than the longest task: Redis hands a task out again when it was not acknowledged by then.
 VISIBILITY_TIMEOUT_S = 900
+# What pushes lost work again; by a scheduler, or by a worker on a timer.
+SWEEPS = ("studio.documents.sweep", "jobs.tasks.sweep_scans")
 
 
 def queue_options(*, data_dir: Path, redis_url: str, sweep_every_s: float) -> dict[str, Any]:
@@ -26,13 +28,13 @@ def queue_options(*, data_dir: Path, redis_url: str, sweep_every_s: float) -> di
         "task_time_limit": 300,
         "task_soft_time_limit": 270,
         # Named here, so that a worker without -Q serves both; a larger studio can give documents their own workers.
-        "task_queues": (Queue("work"), Queue("documents")),
+        "task_queues": tuple(Queue(name, Exchange(name), routing_key=name) for name in ("work", "documents")),
         "task_default_queue": "work",
         "task_routes": {"studio.documents.*": {"queue": "documents"}},
         "task_publish_retry": False,
         "worker_hijack_root_logger": False,
         "broker_connection_retry_on_startup": True,
-        "beat_schedule": {"sweep-documents": {"task": "studio.documents.sweep", "schedule": sweep_every_s}},
+        "beat_schedule": {task: {"task": task, "schedule": sweep_every_s, "options": {"expires": 60}} for task in SWEEPS},
         "beat_schedule_filename": str(data_dir / "beat-schedule"),
     }
     return {**options, **(_redis(redis_url) if redis_url else _folder(data_dir / "broker"))}
