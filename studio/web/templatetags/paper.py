@@ -13,11 +13,16 @@
 {% caution caution %}                  a studio.figures.Caution, or three strings: hazard, what happens, how to avoid
 {% remark remark %}                    a studio.figures.Remark
 {% empty "No jobs yet. Each commission will stand here." address "Add the first job" %}
-{% progress document %}                a document's state while it is made (id="document-<public_id>")
+{% page_link "jobs:jobs_list" "Jobs" %} a link, or the bare words where that page is not installed
 
-Markup without a tag: <ol class="daybook">, <table class="ruled"> with .num cells, <p class="sentence"> around a filter's
-selects, <div class="message" data-tone="done">, <nav class="stages">, <div class="beside"> (drawing next to text), buttons
-.press, .press.quiet, .press.danger, and <div class="actions"> around them.
+Markup without a tag:
+  <ol class="daybook"><li><span class="date"/><span class="what"><a class="whole" href/> <span class="aside"/></span><span class="num"/>
+  <table class="ruled"> with th/td.num; on a phone each td[data-label="Rubber"] gets its own line with that label
+  <a class="whole"> in a row or line makes all of it pressable; <p class="sentence"> around a filter's selects
+  <nav class="stages" aria-label="Stages of the job"><ol><li><a aria-current="page">; <dl class="pairs"><div><dt/><dd/></div>
+  <div class="message" data-tone="quiet|look|stop|done">; <div class="beside"><div/><figure class="plate"/></div> (drawing next to text)
+  <button>, <a class="button">, each with .quiet or .danger; <div class="actions"> around them; .aside (small, pale); .hint
+  <div class="fields"> sets short fields side by side; body_class "bench" for pages at arm's length
 """
 
 from collections.abc import Mapping, Sequence
@@ -109,7 +114,9 @@ def field(bound: BoundField, note: str = "") -> dict[str, Any]:
     """Print a form field with all that belongs to it."""
     inner: Any = bound.field
     name = bound.auto_id or bound.html_name
-    understood = inner.understood(bound.value()) if hasattr(inner, "understood") and bound.form.is_bound and not bound.errors else ""
+    understood = (
+        inner.understood(bound.value()) if hasattr(inner, "understood") and bound.form.is_bound and not bound.errors else ""
+    )
     unit = getattr(inner, "unit_label", "") or bound.field.widget.attrs.get("data-unit", "")
     said = {"help": bound.help_text or note, "unit": unit, "understood": understood, "error": bound.errors}
     described = " ".join(f"{name}_{part}" for part in ("error", "unit", "understood", "help") if said[part])
@@ -187,14 +194,14 @@ def empty(text: str, address: str = "", action: str = "") -> dict[str, str]:
     return {"text": text, "address": address, "action": action}
 
 
-@register.inclusion_tag("components/progress.html", takes_context=True)
-def progress(context: Context, document: Any, poll: str = "", download: str = "") -> dict[str, Any]:
-    """Print how far a document is; `poll` is the address of the same part, `download` that of the file."""
-    return {"document": document, "poll": poll, "download": download, "profile": _profile(context)}
-
-
 @register.simple_tag
 def page_link(name: str, words: str) -> SafeString:
     """Print a link to a page by its URL name, or the bare words where that page is not installed."""
     address = address_of(name)
     return format_html('<a href="{}">{}</a>', address, words) if address else format_html("<span>{}</span>", words)
+
+
+@register.filter
+def tone(level: str) -> str:
+    """Turn a message's level into its tone."""
+    return {"success": "done", "warning": "look", "error": "stop"}.get(level, "quiet")
