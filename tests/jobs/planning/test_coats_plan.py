@@ -94,6 +94,12 @@ class TestCoats:
         assert plan.coats_count.value == 4
         assert any(remark.key == "sag" and remark.tone == "stop" for remark in plan.remarks)
 
+    def test_each_position_gets_its_own_mixes_and_no_more(self) -> None:
+        # 592 g in cups of at most 475 g: two mixes in one position, and one in each of two.
+        assert len(blanket().coats[0].mixes) == 2
+        assert len(blanket(positions=2).coats[0].mixes) == 2
+        assert len(blanket(positions=3).coats[0].mixes) == 3
+
     def test_small_pieces_lose_more(self) -> None:
         plan = blanket(takeoff=box_takeoff(0.1, 0.1, 0.1), wall_mm=given(6))
         assert plan.rubber_fresh.value == pytest.approx(plan.rubber_net.value / 0.8)

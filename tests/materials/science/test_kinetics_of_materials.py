@@ -92,7 +92,7 @@ class TestRecoatWindow:
         assert not window.leave_overnight
         assert window.latest.value == pytest.approx(120)
 
-    @drawn(st.floats(15, 60))
-    def test_never_closes_before_it_opens_for_silicone(self, temperature: float) -> None:
-        window = recoat_window(rubber(), given(temperature))
+    @drawn(st.floats(15, 60), st.floats(1, 4000))
+    def test_never_closes_before_it_opens_for_silicone(self, temperature: float, gel_min: float) -> None:
+        window = recoat_window(rubber(gel_min=gel_min), given(temperature))
         assert window.earliest.value <= window.latest.value
