@@ -7,7 +7,7 @@ import sys
 OLDEST = (3, 11)
 
 
-def main():
+def main() -> int:
     """Check this Python, then let the bootstrap find or make the environment."""
     # Written for any Python 3, so that an old one can still read the sentence.
     if sys.version_info < OLDEST:

@@ -22,7 +22,7 @@ app.autodiscover_tasks()
 app.autodiscover_tasks(["studio.documents"])
 
 
-@worker_ready.connect  # type: ignore[untyped-decorator]
+@worker_ready.connect
 def _begin_sweeping(**_: Any) -> None:
     from studio.documents.sweeping import begin
 

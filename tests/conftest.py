@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 from django.test import Client
-from pytest_django.fixtures import SettingsWrapper
 
 from studio.access import Role
 from studio.models import Account
@@ -70,7 +69,7 @@ def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]
 
 
 @pytest.fixture(autouse=True)
-def documents_folder(tmp_path: Path, settings: SettingsWrapper) -> Path:
+def documents_folder(tmp_path: Path, settings: Any) -> Path:
     """Keep each test's documents and uploads apart."""
     settings.DOCUMENTS_DIR = tmp_path / "files" / "documents"
     settings.MEDIA_ROOT = tmp_path / "files"

@@ -54,7 +54,7 @@ def push(document_id: int) -> bool:
     from studio.documents.tasks import render
 
     try:
-        render.apply_async(args=[document_id], retry=False)
+        render.apply_async(args=(document_id,), retry=False)
     except Exception as problem:  # a transport raises errors of its own library; none may reach a person's request
         log.warning("document %s stays queued, the broker cannot be reached: %s", document_id, problem)
         Document.objects.filter(pk=document_id, state=Document.State.QUEUED).update(due_at=timezone.now())

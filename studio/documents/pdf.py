@@ -31,7 +31,7 @@ def static_folders() -> tuple[str, ...]:
     """Return the folders of this program's own static files."""
     own = Path(settings.BASE_DIR).resolve()
     found = [
-        Path(storage.location)  # type: ignore[attr-defined]
+        Path(storage.location)
         for finder in finders.get_finders()
         for storage in getattr(finder, "storages", {}).values()
     ]
