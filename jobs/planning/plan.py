@@ -15,7 +15,7 @@ from jobs.planning.results import CastingPlan, Coat, FillPlan, MoldPlan, Task
 from jobs.planning.shell import plan_shell
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.tasks import plan_tasks
-from materials.science.bonding import scrap_verdict, surface_verdict, worst
+from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
 from materials.science.compatibility import Verdict
 from materials.science.kinetics import time_at
 from studio.figures import Figure
@@ -84,10 +84,15 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
 
 
 def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
-    """Judge the rubber against the surface, and against the scrap where scrap is wanted."""
+    """Judge the rubber against the surface, what is stirred into it, and the scrap where scrap is wanted."""
     rubber = brief.rubber
     verdicts = [surface_verdict(brief.surface, sealed=brief.sealed, rubber=rubber.chemistry)]
-    if brief.scrap is not None and brief.scrap_share_percent is not None and brief.scrap_share_percent.value > 0:
+    verdicts.extend(
+        additive_verdict(rubber=rubber.chemistry, additive=spec.chemistry, name=spec.name)
+        for spec in (brief.thickener, brief.tint)
+        if spec is not None
+    )
+    if brief.scrap is not None and _uses_scrap(brief):
         verdicts.append(
             scrap_verdict(
                 rubber=rubber.chemistry,
@@ -97,6 +102,11 @@ def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
             )
         )
     return tuple(verdicts)
+
+
+def _uses_scrap(brief: PlanBrief) -> bool:
+    filled, share = brief.fill_volume_l, brief.scrap_share_percent
+    return filled is not None and filled.value > 0 and share is not None and share.value > 0
 
 
 def _check(brief: PlanBrief) -> None:

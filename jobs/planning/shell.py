@@ -7,7 +7,7 @@ from jobs.planning.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.rates import rate
 from jobs.planning.results import Component, Part, ShellPlan
 from jobs.planning.sums import count, fact, scaled, total
-from materials.properties import MixBasis
+from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import GLASS_DENSITY_KG_M3, laminate, solid_shell_g_m2
 from materials.science.plaster import plaster_layer
 from studio.figures import Figure, Given, Source, SourceKind
@@ -29,6 +29,11 @@ def plan_shell(brief: PlanBrief) -> ShellPlan | None:
         raise BadBrief("A shell comes off in 1 to 60 pieces.")
     if shell.flange_share_percent.value < 0:
         raise BadBrief("The share of the shell's flanges cannot be less than nought.")
+    if (shell.kind is ShellKind.PLASTER) is not (shell.material.chemistry is Chemistry.GYPSUM):
+        raise BadBrief(
+            f"A shell of {shell.kind.label.lower()} cannot be made of {shell.material.name}; choose another material, "
+            "or another kind of shell."
+        )
     outside = outer_area(brief.takeoff, brief.wall_mm.value)
     area = scaled(
         outside, 1 + shell.flange_share_percent.value / 100, key="shell_area", label="Shell with its flanges",

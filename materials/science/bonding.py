@@ -146,6 +146,23 @@ def scrap_verdict(*, rubber: Chemistry, rubber_family: str, scrap: Chemistry, sc
     )
 
 
+def additive_verdict(*, rubber: Chemistry, additive: Chemistry, name: str) -> Verdict:
+    """Judge a thickener or tint: one made for another chemistry is refused, a neutral one is fine."""
+    if additive in (rubber, Chemistry.OTHER):
+        return Verdict(
+            outcome=Outcome.GOOD,
+            reason=f"{name} is not made for another chemistry.",
+            advice="Try it in a small cup first when it is new to this rubber.",
+            source=_PRACTICE,
+        )
+    return Verdict(
+        outcome=Outcome.REFUSED,
+        reason=f"{name} is made for {additive.label.lower()} and can stop {rubber.label.lower()} from curing.",
+        advice="Choose a thickener or tint for this rubber, or one that is neutral.",
+        source=_PRACTICE,
+    )
+
+
 def worst(*verdicts: Verdict) -> Verdict:
     """Return the most cautious of several judgements."""
     return max(verdicts, key=lambda verdict: _ORDER.index(verdict.outcome))

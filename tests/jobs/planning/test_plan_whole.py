@@ -11,7 +11,7 @@ from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Surface
 from materials.science.errors import ColdStall
 from studio.figures import Figure, WorkingError
-from tests.jobs.planning.builders import CASTING, SCRAP, SHELL, box_takeoff, brief, given, rubber
+from tests.jobs.planning.builders import CASTING, PLASTER, SCRAP, SHELL, THICKENER, box_takeoff, brief, given, rubber
 
 
 class TestRefusals:
@@ -26,6 +26,20 @@ class TestRefusals:
     def test_scrap_that_is_not_used_is_not_judged(self) -> None:
         plan = make_plan(brief(rubber=rubber(Chemistry.PLATINUM_SILICONE), scrap_share_percent=given(0)))
         assert plan.scrap.value == 0
+
+    def test_scrap_without_a_fill_is_not_judged(self) -> None:
+        plan = make_plan(brief(rubber=rubber(Chemistry.PLATINUM_SILICONE), fill_volume_l=None))
+        assert plan.fill is None
+
+    def test_a_thickener_made_for_another_chemistry(self) -> None:
+        foreign = replace(THICKENER, chemistry=Chemistry.TIN_SILICONE)
+        make_plan(brief(thickener=foreign))
+        with pytest.raises(IncompatibleMaterials, match="made for tin silicone"):
+            make_plan(brief(rubber=rubber(Chemistry.PLATINUM_SILICONE), thickener=foreign, scrap=None))
+
+    def test_a_shell_of_the_wrong_material(self) -> None:
+        with pytest.raises(BadBrief, match="cannot be made of Plaster"):
+            make_plan(brief(shell=replace(SHELL, material=PLASTER)))
 
     def test_a_cold_room(self) -> None:
         with pytest.raises(ColdStall):
