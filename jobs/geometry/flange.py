@@ -5,7 +5,7 @@ import math
 from jobs.geometry.errors import GeometryError
 from studio.figures import Figure, Given
 
-MAX_FLANGE_MM = 500.0
+MAX_FLANGE_MM = 1000.0
 
 
 def flange_figure(rim: Figure, width_mm: float, *, stands_on_board: bool) -> Figure:
@@ -16,7 +16,7 @@ def flange_figure(rim: Figure, width_mm: float, *, stands_on_board: bool) -> Fig
     rim : Figure
         Length of the line round the base. [m]
     width_mm : float
-        0 to 500, measured from the piece outward. [mm]
+        0 to 1000, measured from the piece outward. [mm]
     stands_on_board : bool
         A piece coated all round has no flange.
 
