@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from jobs.planning.results import MoldPlan
-from studio.figures import Given
+from studio.figures import Figure, Given
 
 MOST_CASTINGS = 10_000
 MOST_BREAKS = 8
@@ -26,7 +26,7 @@ class Terms:
     """The terms a job is priced on; `quantities` are the runs to show a price for."""
 
     labour_rate_per_h: Given
-    overhead_per_h: "Given"
+    overhead_per_h: Given | Figure
     margin_percent: Decimal
     tax_percent: Decimal
     deposit_percent: Decimal

@@ -172,7 +172,7 @@ def _hours(mold: Cost, run: Break | None) -> Figure:
     )
 
 
-def _full_rate(rate: Given, overhead: Given) -> Figure:
+def _full_rate(rate: Given, overhead: Given | Figure) -> Figure:
     share = f"Overhead adds {overhead.value / rate.value:.2f} to each 1 of labour." if rate.value else ""
     return Figure(
         key="full-rate",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from costing.engine.brief import MaterialPrice
 from costing.engine.shares import Share
-from jobs.planning.results import CastingPlan, Component, MoldPlan
+from jobs.planning.results import CastingPlan, Component, MoldPlan, Need
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 _NOTHING_G = 0.0005
@@ -78,25 +78,31 @@ def material_spend(*, plan: MoldPlan, prices: Mapping[int | str, MaterialPrice],
     masses: dict[tuple[Share, int | str], list[Figure]] = {}
     reasons: dict[tuple[Share, int | str], str] = {}
     for need in plan.needs:
+        material = material_of(need)
         once = need.mass.value - planned * each.get((need.material_key, need.component), 0.0)
         if once > max(_NOTHING_G, 1e-6 * need.mass.value):
-            place = (Share.MOLD, need.material_key)
+            place = (Share.MOLD, material)
             masses.setdefault(place, []).append(_part_of(need.mass, once))
             reasons.setdefault(place, need.reason)
         if (need.material_key, need.component) in each and count:
-            place = (Share.RUN, need.material_key)
+            place = (Share.RUN, material)
             masses.setdefault(place, []).append(_run_mass(need.mass, each[need.material_key, need.component], count))
             reasons.setdefault(place, need.reason)
-    names = {need.material_key: need.name for need in plan.needs}
-    own = {need.material_key for need in plan.needs if need.component is Component.SCRAP}
+    names = {material_of(need): need.name for need in reversed(plan.needs)}
+    own = {material_of(need) for need in plan.needs if need.component is Component.SCRAP}
     lines = [
-        _line(share, key, names[key], parts, _price(prices, key, names[key], own=key in own), reasons[share, key])
+        _line(share, key, parts, _price(prices, key, names[key], own=key in own), reasons[share, key])
         for share in Share
         for (its_share, key), parts in masses.items()
         if its_share is share
     ]
     left_out = tuple(dict.fromkeys(line.name for line in lines if line.cost is None))
     return Spend(lines=tuple(lines), left_out=left_out, remarks=tuple(_without_price(name) for name in left_out))
+
+
+def material_of(need: Need) -> int | str:
+    """Return the key that a need is priced by; scrap has keys of its own, which may equal those of materials."""
+    return f"scrap-{need.material_key}" if need.component is Component.SCRAP else need.material_key
 
 
 def _per_casting(casting: CastingPlan | None) -> dict[Key, float]:
@@ -144,8 +150,8 @@ def _run_mass(mass: Figure, each_g: float, count: int) -> Figure:
     )
 
 
-def _line(share: Share, key: int | str, name: str, parts: list[Figure], price: MaterialPrice, reason: str) -> SpendLine:
-    stem = f"{share.value}-{key}"
+def _line(share: Share, key: int | str, parts: list[Figure], price: MaterialPrice, reason: str) -> SpendLine:
+    stem, name = f"{share.value}-{key}", price.name
     mass = Figure(
         key=f"mass-{stem}",
         label=name,

@@ -23,6 +23,7 @@ class PriceTerms(models.Model):
     quantity_breaks = models.CharField("quantities to price", max_length=80, default="1, 5, 10, 25")
     extra_label = models.CharField("other expense", max_length=120, blank=True)
     extra_cost = models.DecimalField("its cost", max_digits=12, decimal_places=2, default=0)
+    revision = models.PositiveIntegerField(default=0)
     previous = models.JSONField(null=True, blank=True)
     changed_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
     changed_at = models.DateTimeField(default=timezone.now)

@@ -1,0 +1,85 @@
+"""The form that an offer is looked over on before it is frozen."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from costing.engine.brief import MOST_CASTINGS
+from costing.services.offer import Offer
+from studio.web.forms import CountField, PaperForm, PercentField
+
+MOST_WORDS = 4000
+LONGEST_VALIDITY_DAYS = 365
+LONGEST_LEAD_DAYS = 500
+
+
+def _words(label: str, *, rows: int, help_text: str = "", required: bool = False) -> forms.CharField:
+    field = forms.CharField(
+        label=label,
+        max_length=MOST_WORDS,
+        strip=True,
+        required=required,
+        help_text=help_text,
+        widget=forms.Textarea(attrs={"rows": rows}),
+    )
+    field.error_messages["required"] = "Say in a sentence what is done for this price."
+    return field
+
+
+class OfferForm(PaperForm):
+    """Scope, castings, validity, deposit and terms of one quote."""
+
+    scope = _words("Scope", rows=5, required=True, help_text="What is done for this price.")
+    castings = CountField(label="Castings", max_value=MOST_CASTINGS, help_text="Nought quotes the mold alone.")
+    valid_days = CountField(label="Valid for", things="days", min_value=1, max_value=LONGEST_VALIDITY_DAYS)
+    working_days = CountField(
+        label="Working days until it is done",
+        things="days",
+        required=False,
+        min_value=1,
+        max_value=LONGEST_LEAD_DAYS,
+        help_text="Counted from the deposit and the arrival of the piece; left empty, nothing is said.",
+    )
+    deposit_percent = PercentField(label="Deposit")
+    exclusions = _words("Not in the price", rows=5, help_text="One line each.")
+    ownership = _words("Ownership and storage of the mold", rows=5)
+    terms = _words("Terms", rows=5, help_text="From the studio's profile.")
+    seen_total = forms.DecimalField(widget=forms.HiddenInput, required=False, max_digits=14, decimal_places=3)
+    after_version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=0, max_value=30_000)
+
+    def __init__(self, *args: Any, has_castings: bool = True, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not has_castings:
+            del self.fields["castings"]
+
+    @property
+    def offer(self) -> Offer:
+        """The offer as typed."""
+        values = self.cleaned_data
+        return Offer(
+            castings=values.get("castings") or 0,
+            valid_days=values["valid_days"],
+            deposit_percent=Decimal(values["deposit_percent"]),
+            scope=values["scope"],
+            terms=values["terms"],
+            exclusions=values["exclusions"],
+            ownership=values["ownership"],
+            working_days=values["working_days"],
+        )
+
+
+def initial_of(offer: Offer, *, total: Decimal, version: int) -> dict[str, Any]:
+    """Return what the form shows of a suggested offer."""
+    return {
+        "scope": offer.scope,
+        "castings": offer.castings,
+        "valid_days": offer.valid_days,
+        "working_days": offer.working_days,
+        "deposit_percent": offer.deposit_percent,
+        "exclusions": offer.exclusions,
+        "ownership": offer.ownership,
+        "terms": offer.terms,
+        "seen_total": total,
+        "after_version": version,
+    }

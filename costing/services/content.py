@@ -1,0 +1,142 @@
+"""Everything that a quote's print shows, as plain values that never change afterwards."""
+
+from decimal import Decimal
+from typing import Any
+
+from costing.engine.estimate import Estimate
+from costing.frozen import keep_figures
+from costing.inputs import PlannedJob, money_places
+from costing.services.offer import Offer, shell_words
+from costing.wording import DUST, NO_SHRINKAGE, PIECE_AT_RISK, lead_time, mold_life
+from jobs.geometry.takeoff import Takeoff
+from jobs.inputs import takeoff_of
+from jobs.services.plans import decisions_of
+from materials.science.compatibility import Surface
+from studio.models import StudioProfile
+from studio.web.quantities import show, show_range
+
+FORM = 1
+Fact = list[str]
+
+
+def content_of(found: PlannedJob, estimate: Estimate, offer: Offer, profile: StudioProfile) -> dict[str, Any]:
+    """Gather what the print shows to the client; nothing of cost, hours or margin goes in."""
+    client, job = found.job.client, found.job
+    return {
+        "form": FORM,
+        "studio": {
+            name: str(getattr(profile, name)) for name in ("name", "address", "email", "phone", "website", "registration")
+        },
+        "client": {"name": client.name, "contact": client.contact, "address": client.address},
+        "job": {"number": job.number, "title": job.title},
+        "money": {"places": money_places(profile), "locale": profile.locale, "tax_name": profile.tax_name},
+        "units": profile.units,
+        "paper": profile.paper,
+        "piece": _piece_facts(found, profile),
+        "making": _making_facts(found, estimate, profile),
+        "size": _size_sentences(found, profile),
+        "lead_time": lead_time(offer.working_days) if offer.working_days else "",
+        "breaks": [
+            {"quantity": item.quantity, "unit_price": str(item.each.unit_price), "net": str(item.net)} for item in estimate.breaks
+        ],
+        "payments": _payments(estimate),
+        "exclusions": [line.strip() for line in offer.exclusions.splitlines() if line.strip()],
+        "ownership": offer.ownership,
+        "to_know": _to_know(found, estimate),
+        "cautions": [list(DUST)] if estimate.run is not None else [],
+    }
+
+
+def inner_of(found: PlannedJob, estimate: Estimate) -> dict[str, Any]:
+    """Keep what only the studio may see: what the price was made from when it was frozen."""
+    figures = (
+        *estimate.makeup.parts,
+        estimate.makeup.cost,
+        estimate.totals.net,
+        estimate.totals.gross,
+        estimate.hours,
+        estimate.full_rate,
+        estimate.margin,
+        estimate.markup,
+        estimate.mold.cost,
+        *((estimate.run.each.cost,) if estimate.run else ()),
+    )
+    return {
+        "form": FORM,
+        "figures": keep_figures(figures),
+        "class": estimate.estimate_class.number,
+        "left_out": list(estimate.spend.left_out),
+        "decisions": decisions_of(found.plan),
+    }
+
+
+def line_text(kind: str, found: PlannedJob, fallback: str, profile: StudioProfile) -> str:
+    """Say on a printed line what is paid for."""
+    plan, piece = found.plan, found.plan.job.piece
+    if kind == "mold" and plan.rubber is not None:
+        shell = "" if found.mold.shell is None else f", with {shell_words(plan)}"
+        return f"Mold of {piece.name}: {plan.rubber.get_chemistry_display()} rubber{shell}"[:300]
+    if kind == "casting" and plan.resin is not None:
+        wall = show(plan.casting_wall_mm, "mm", profile)
+        return f"Hollow casting in {plan.resin.get_chemistry_display()} resin, wall about {wall}, trimmed and finished"[:300]
+    return fallback[:300]
+
+
+def _piece_facts(found: PlannedJob, profile: StudioProfile) -> list[Fact]:
+    piece = found.plan.job.piece
+    facts = [["Piece", piece.name]]
+    takeoff = takeoff_of(piece)
+    if takeoff is not None and all(takeoff.box_mm):
+        facts.append(["Size", _box(takeoff, profile)])
+        facts.append(["Measured", piece.get_measured_by_display()])
+    if piece.surface != Surface.UNKNOWN:
+        facts.append(["Surface", piece.get_surface_display()])
+    return facts
+
+
+def _box(takeoff: Takeoff, profile: StudioProfile) -> str:
+    shown = [show(side, "mm", profile, keep=True) for side in takeoff.box_mm]
+    return f"{' × '.join(item.number for item in shown)}\u00a0{shown[0].unit}"
+
+
+def _making_facts(found: PlannedJob, estimate: Estimate, profile: StudioProfile) -> list[Fact]:
+    plan, facts = found.plan, []
+    if plan.rubber is not None:
+        facts.append(["Mold", f"{plan.rubber.get_chemistry_display()} rubber, wall about {show(plan.wall_mm, 'mm', profile)}"])
+    if found.mold.shell is not None:
+        facts.append(["Backing", shell_words(plan)])
+    if estimate.run is not None and plan.resin is not None:
+        facts.append(["Castings", f"{estimate.run.quantity}, hollow, {plan.resin.get_chemistry_display()} resin"])
+    return facts
+
+
+def _size_sentences(found: PlannedJob, profile: StudioProfile) -> list[str]:
+    casting = found.mold.casting
+    if casting is None:
+        return []
+    if casting.size is None or casting.size.high is None:
+        return [NO_SHRINKAGE]
+    longest, least = casting.size.high, casting.size.value
+    percent = show(100 * (1 - least / longest), "%", profile) if longest else "0\u00a0%"
+    return [
+        f"Rubber and resin shrink while they cure. By the materials' values we expect castings up to {percent} smaller than the "
+        f"piece: its longest side of {show(longest, 'mm', profile, keep=True)} comes out between "
+        f"{show_range(least, longest, 'mm', profile).replace(' to ', ' and ', 1)}.",
+        "Warmth changes the size of rubber too; small differences between castings are in the nature of the work.",
+    ]
+
+
+def _payments(estimate: Estimate) -> list[dict[str, str]]:
+    totals = estimate.totals
+    deposit, balance = totals.deposit_amount, totals.exact.gross - totals.deposit_amount
+    stages = [("Deposit, before work begins", deposit), ("Balance, before the castings leave the studio", balance)]
+    return [{"label": label, "amount": str(amount)} for label, amount in stages if amount > Decimal(0)]
+
+
+def _to_know(found: PlannedJob, estimate: Estimate) -> list[str]:
+    said = [PIECE_AT_RISK]
+    rubber = found.materials.get(found.plan.rubber_id or 0)
+    life = rubber.get("castings_expected") if rubber else None
+    if life is not None and estimate.breaks:
+        said.append(mold_life(life.value))
+    return said
