@@ -12,7 +12,7 @@ from materials.models import Lot, Material, MaterialProperty, Pack, ScrapBin
 from materials.properties import Chemistry, MaterialKind, MixBasis
 from studio.access import Role
 from studio.figures import SourceKind
-from studio.models import Account
+from studio.models import Account, Person, Station
 
 PASSPHRASE = "wet plaster on the third shelf"
 
@@ -95,3 +95,23 @@ class ScrapBinFactory(DjangoModelFactory[ScrapBin]):
     def holding(self, create: bool, extracted: Any, **kwargs: Any) -> None:
         if extracted:
             ledger.receive(of=self, mass_g=Decimal(str(extracted)), key=f"bin-{uuid4()}", by=None, why="cut up")
+
+
+class PersonFactory(DjangoModelFactory[Person]):
+    """Somebody who works here at 30 an hour."""
+
+    class Meta:
+        model = Person
+
+    name = factory.Sequence(lambda number: f"Maker {number}")
+    rate_per_h = Decimal("30")
+
+
+class StationFactory(DjangoModelFactory[Station]):
+    """A bench place for one piece."""
+
+    class Meta:
+        model = Station
+
+    name = factory.Sequence(lambda number: f"Bench {number}")
+    kind = Station.Kind.BENCH
