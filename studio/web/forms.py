@@ -11,15 +11,16 @@
     form = CoatForm(request.POST or None, initial={...}, profile=request.profile)            # profile may be left out
 
 A bare number is in the studio's own unit (mm or in, g or oz). Bounds, initial and cleaned values are in `unit`. Empty and
-not required gives None. For a model form: `class PieceForm(PaperForm, forms.ModelForm)`. In a template
+not required gives None. For a model form: `class PieceForm(PaperModelForm[Piece])`. In a template
 `{% field form.wall %}` prints the whole field; answer an invalid form with status 422.
 """
 
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Model
 from django.forms.boundfield import BoundField
 
 from studio.models import StudioProfile
@@ -47,6 +48,21 @@ class PaperForm(forms.Form):
     def faults(self) -> list[BoundField]:
         """The fields that have an error, in the order of the page."""
         return [bound for bound in self if bound.errors]
+
+
+if TYPE_CHECKING:
+    _Row = TypeVar("_Row", bound=Model)
+
+    class PaperModelForm(PaperForm, forms.ModelForm[_Row]):
+        """A paper form that takes its fields from a model; written PaperModelForm[Piece]."""
+
+else:
+
+    class PaperModelForm(PaperForm, forms.ModelForm):
+        """A paper form that takes its fields from a model; written PaperModelForm[Piece]."""
+
+        def __class_getitem__(cls, _row):
+            return cls
 
 
 class TypedField(forms.CharField):
@@ -220,7 +236,9 @@ class MoneyField(TypedField):
 
     example = "120"
 
-    def __init__(self, *, per: str = "", min_value: Number | None = 0, max_value: Number | None = 9_999_999, **kwargs: Any) -> None:
+    def __init__(
+        self, *, per: str = "", min_value: Number | None = 0, max_value: Number | None = 9_999_999, **kwargs: Any
+    ) -> None:
         self.per = per
         kwargs.setdefault("places", 2)
         super().__init__(min_value=min_value, max_value=max_value, **kwargs)
@@ -284,7 +302,9 @@ class DurationField(QuantityField):
 class CountField(TypedField):
     """A whole number of things; cleans to an int."""
 
-    def __init__(self, *, min_value: Number | None = 0, max_value: Number | None = 1_000_000, things: str = "", **kwargs: Any) -> None:
+    def __init__(
+        self, *, min_value: Number | None = 0, max_value: Number | None = 1_000_000, things: str = "", **kwargs: Any
+    ) -> None:
         self.things = things
         super().__init__(min_value=min_value, max_value=max_value, places=0, **kwargs)
         self.widget.attrs.setdefault("inputmode", "numeric")

@@ -1,0 +1,28 @@
+"""Drawings made on the server: SVG without scripts or styles, with a title, a description and plain greys for prints.
+
+    section_drawing(points=outline.points, closed=False, coats=[("Print coat", 1.0), ("Build coat 1", 1.5)], title="Finial")
+    cure_strip([Stretch(label="Print coat", start_min=0, hands_min=35, wait_min=120, latest_min=240)], title="Coats")
+    bars([Bar(label="Rubber", value=120, low=100, high=150)], unit="money", title="Spend")
+
+Each returns safe markup for a `<figure class="plate">`. The same figures stand in a table on the page, for those who cannot
+see the drawing. Colours come from classes on screen; presentation attributes serve prints, where no classes reach.
+"""
+
+from studio.web.drawing.bars import Bar, bars
+from studio.web.drawing.canvas import Canvas, dimension, scale_bar
+from studio.web.drawing.hatching import Hatch, hatch
+from studio.web.drawing.section import section_drawing
+from studio.web.drawing.strip import Stretch, cure_strip
+
+__all__ = [
+    "Bar",
+    "Canvas",
+    "Hatch",
+    "Stretch",
+    "bars",
+    "cure_strip",
+    "dimension",
+    "hatch",
+    "scale_bar",
+    "section_drawing",
+]
