@@ -1,0 +1,1 @@
+"""An invented studio to try everything on: invented people, clients, pieces and prices."""

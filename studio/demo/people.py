@@ -1,0 +1,76 @@
+"""The demo's studio, accounts, people and stations."""
+
+from datetime import date, time, timedelta
+from decimal import Decimal
+
+from studio.access import Role
+from studio.demo.passphrase import draw_passphrase
+from studio.models import Account, Station, WorkingHours
+from studio.services.people import add_hours, save_person
+from studio.services.profile import change_profile
+from studio.services.stations import save_station
+
+ACCOUNTS = (
+    ("Ines Halloway", "ines@sawpit.example", Role.OWNER),
+    ("Tomas Berrow", "tomas@sawpit.example", Role.MAKER),
+    ("Oda Lindqvist", "oda@sawpit.example", Role.OFFICE),
+)
+TERMS = (
+    "The price holds until the day named above. We begin when the deposit and the piece are here. Delivery days are working "
+    "days after that. The piece stays yours; tell us before work starts what it is worth and whether it is insured. "
+    "Castings may differ from the piece within the tolerance stated."
+)
+WORKDAYS = range(5)
+
+
+def add_studio() -> None:
+    """Write the studio's profile."""
+    change_profile(
+        values={
+            "name": "Sawpit Lane Casting",
+            "address": "4 Sawpit Lane\nNether Quill",
+            "email": "hello@sawpit.example",
+            "phone": "555 0142",
+            "quote_terms": TERMS,
+            "labour_rate_per_h": Decimal("26.00"),
+        }
+    )
+
+
+def add_accounts() -> list[dict[str, str]]:
+    """Open one account for each role and return what to sign in with."""
+    signed = []
+    for name, email, role in ACCOUNTS:
+        passphrase = draw_passphrase()
+        Account.objects.create_account(email=email, password=passphrase, name=name, role=role)
+        signed.append({"email": email, "passphrase": passphrase, "role": role.value})
+    return signed
+
+
+def add_people(today: date) -> None:
+    """Add who works, what an hour of theirs costs, and when they are there."""
+    for name, rate, trained in (("Ines Halloway", "28", 400), ("Tomas Berrow", "24", 900)):
+        person = save_person(
+            person=None,
+            name=name,
+            rate_per_h=Decimal(rate),
+            account=Account.objects.get(name=name),
+            isocyanate_trained_on=today - timedelta(days=trained),
+            isocyanate_trained_until_on=None,
+            note="",
+        )
+        add_hours(person=person, weekdays=WORKDAYS, starts_at=time(8, 30), ends_at=time(12, 30), where=WorkingHours.Where.BENCH)
+        add_hours(person=person, weekdays=WORKDAYS, starts_at=time(13, 15), ends_at=time(17, 30), where=WorkingHours.Where.BENCH)
+        if name.startswith("Ines"):
+            add_hours(person=person, weekdays=[0, 2], starts_at=time(19), ends_at=time(20, 30), where=WorkingHours.Where.HOME)
+
+
+def add_stations() -> None:
+    """Add the places and machines."""
+    for name, kind, places, note in (
+        ("Long bench", Station.Kind.BENCH, 2, "under the north window"),
+        ("Turntable", Station.Kind.TURNTABLE, 1, "up to 60 kg"),
+        ("Vacuum chamber", Station.Kind.VACUUM, 1, "30 cm inside, guard in place"),
+        ("Rotating frame", Station.Kind.FRAME, 1, "fenced, with an interlock"),
+    ):
+        save_station(station=None, name=name, kind=kind, places=places, note=note)
