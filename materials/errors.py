@@ -60,3 +60,7 @@ class RatioUnknown(MaterialsError):
 
 class MaterialInUse(MaterialsError):
     """The material cannot be changed so while stock of it exists."""
+
+
+class NameTaken(MaterialsError):
+    """Another material or bin bears the name."""

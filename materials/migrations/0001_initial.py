@@ -8,7 +8,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -17,205 +16,456 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Material',
+            name="Material",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120, unique=True)),
-                ('kind', models.CharField(choices=[('rubber', 'Rubber'), ('thickener', 'Thickener'), ('tint', 'Tint'), ('resin', 'Resin'), ('shell', 'Shell material'), ('reinforcement', 'Reinforcement'), ('release', 'Release or sealer'), ('consumable', 'Consumable')], max_length=16)),
-                ('chemistry', models.CharField(choices=[('platinum_silicone', 'Platinum silicone'), ('tin_silicone', 'Tin silicone'), ('polyurethane', 'Polyurethane'), ('polyester', 'Polyester'), ('epoxy', 'Epoxy'), ('gypsum', 'Gypsum'), ('other', 'Other')], default='other', max_length=24)),
-                ('family', models.CharField(blank=True, help_text='materials of one maker and line that belong together', max_length=80, verbose_name="maker's family")),
-                ('mix_basis', models.CharField(choices=[('by_weight', 'Parts by weight'), ('by_volume', 'Parts by volume'), ('percent_on_base', 'B as a percentage of A'), ('percent_of_mix', 'B as a percentage of the whole mix'), ('one_part', 'One part, used as it comes')], default='one_part', max_length=16, verbose_name='how it is mixed')),
-                ('sheet_revised_on', models.DateField(blank=True, null=True, verbose_name='data sheet revised on')),
-                ('low_below_g', models.DecimalField(blank=True, decimal_places=3, max_digits=12, null=True, verbose_name='look when less than')),
-                ('note', models.TextField(blank=True, max_length=2000)),
-                ('active', models.BooleanField(default=True, verbose_name='in use')),
-                ('starter_key', models.CharField(blank=True, editable=False, max_length=60, null=True, unique=True)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=120, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("rubber", "Rubber"),
+                            ("thickener", "Thickener"),
+                            ("tint", "Tint"),
+                            ("resin", "Resin"),
+                            ("shell", "Shell material"),
+                            ("reinforcement", "Reinforcement"),
+                            ("release", "Release or sealer"),
+                            ("consumable", "Consumable"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                (
+                    "chemistry",
+                    models.CharField(
+                        choices=[
+                            ("platinum_silicone", "Platinum silicone"),
+                            ("tin_silicone", "Tin silicone"),
+                            ("polyurethane", "Polyurethane"),
+                            ("polyester", "Polyester"),
+                            ("epoxy", "Epoxy"),
+                            ("gypsum", "Gypsum"),
+                            ("other", "Other"),
+                        ],
+                        default="other",
+                        max_length=24,
+                    ),
+                ),
+                (
+                    "family",
+                    models.CharField(
+                        blank=True,
+                        help_text="materials of one maker and line that belong together",
+                        max_length=80,
+                        verbose_name="maker's family",
+                    ),
+                ),
+                (
+                    "mix_basis",
+                    models.CharField(
+                        choices=[
+                            ("by_weight", "Parts by weight"),
+                            ("by_volume", "Parts by volume"),
+                            ("percent_on_base", "B as a percentage of A"),
+                            ("percent_of_mix", "B as a percentage of the whole mix"),
+                            ("one_part", "One part, used as it comes"),
+                        ],
+                        default="one_part",
+                        max_length=16,
+                        verbose_name="how it is mixed",
+                    ),
+                ),
+                ("sheet_revised_on", models.DateField(blank=True, null=True, verbose_name="data sheet revised on")),
+                (
+                    "low_below_g",
+                    models.DecimalField(
+                        blank=True, decimal_places=3, max_digits=12, null=True, verbose_name="look when less than"
+                    ),
+                ),
+                ("note", models.TextField(blank=True, max_length=2000)),
+                ("active", models.BooleanField(default=True, verbose_name="in use")),
+                ("starter_key", models.CharField(blank=True, editable=False, max_length=60, null=True, unique=True)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'ordering': ['kind', 'name'],
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), name='material_name_once_whatever_case'), models.CheckConstraint(condition=models.Q(('kind__in', ['rubber', 'thickener', 'tint', 'resin', 'shell', 'reinforcement', 'release', 'consumable'])), name='material_kind_known'), models.CheckConstraint(condition=models.Q(('chemistry__in', ['platinum_silicone', 'tin_silicone', 'polyurethane', 'polyester', 'epoxy', 'gypsum', 'other'])), name='material_chemistry_known'), models.CheckConstraint(condition=models.Q(('mix_basis__in', ['by_weight', 'by_volume', 'percent_on_base', 'percent_of_mix', 'one_part'])), name='material_mix_basis_known'), models.CheckConstraint(condition=models.Q(('low_below_g__isnull', True), ('low_below_g__gte', 0), _connector='OR'), name='material_low_not_negative')],
+                "ordering": ["kind", "name"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        django.db.models.functions.text.Lower("name"), name="material_name_once_whatever_case"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "kind__in",
+                                ["rubber", "thickener", "tint", "resin", "shell", "reinforcement", "release", "consumable"],
+                            )
+                        ),
+                        name="material_kind_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "chemistry__in",
+                                ["platinum_silicone", "tin_silicone", "polyurethane", "polyester", "epoxy", "gypsum", "other"],
+                            )
+                        ),
+                        name="material_chemistry_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("mix_basis__in", ["by_weight", "by_volume", "percent_on_base", "percent_of_mix", "one_part"])
+                        ),
+                        name="material_mix_basis_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("low_below_g__isnull", True), ("low_below_g__gte", 0), _connector="OR"),
+                        name="material_low_not_negative",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Lot',
+            name="Lot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('component', models.CharField(choices=[('whole', 'one part'), ('kit', 'A and B, not weighed apart'), ('A', 'part A'), ('B', 'part B')], default='whole', max_length=6)),
-                ('kit_code', models.CharField(blank=True, help_text='the same code on the A and the B that belong together', max_length=40, verbose_name='pairs with')),
-                ('supplier_lot', models.CharField(blank=True, max_length=80, verbose_name="supplier's lot")),
-                ('supplier', models.CharField(blank=True, max_length=120)),
-                ('received_on', models.DateField(default=django.utils.timezone.localdate)),
-                ('opened_on', models.DateField(blank=True, null=True)),
-                ('expires_on', models.DateField(blank=True, null=True)),
-                ('place', models.CharField(blank=True, max_length=80)),
-                ('unit_cost_per_kg', models.DecimalField(decimal_places=4, default=0, max_digits=12)),
-                ('received_g', models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
-                ('on_hand_g', models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
-                ('reserved_g', models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
-                ('quarantined', models.BooleanField(default=False, verbose_name='set aside')),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('material', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='materials.material')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "component",
+                    models.CharField(
+                        choices=[("whole", "one part"), ("kit", "A and B, not weighed apart"), ("A", "part A"), ("B", "part B")],
+                        default="whole",
+                        max_length=6,
+                    ),
+                ),
+                (
+                    "kit_code",
+                    models.CharField(
+                        blank=True,
+                        help_text="the same code on the A and the B that belong together",
+                        max_length=40,
+                        verbose_name="pairs with",
+                    ),
+                ),
+                ("supplier_lot", models.CharField(blank=True, max_length=80, verbose_name="supplier's lot")),
+                ("supplier", models.CharField(blank=True, max_length=120)),
+                ("received_on", models.DateField(default=django.utils.timezone.localdate)),
+                ("opened_on", models.DateField(blank=True, null=True)),
+                ("expires_on", models.DateField(blank=True, null=True)),
+                ("place", models.CharField(blank=True, max_length=80)),
+                ("unit_cost_per_kg", models.DecimalField(decimal_places=4, default=0, max_digits=12)),
+                ("received_g", models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
+                ("on_hand_g", models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
+                ("reserved_g", models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
+                ("quarantined", models.BooleanField(default=False, verbose_name="set aside")),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                (
+                    "material",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="lots", to="materials.material"),
+                ),
             ],
             options={
-                'ordering': [models.OrderBy(models.F('expires_on'), nulls_last=True), 'received_on', 'pk'],
+                "ordering": [models.OrderBy(models.F("expires_on"), nulls_last=True), "received_on", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='MaterialProperty',
+            name="MaterialProperty",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=40)),
-                ('value', models.FloatField()),
-                ('low', models.FloatField(blank=True, null=True)),
-                ('high', models.FloatField(blank=True, null=True)),
-                ('source_kind', models.CharField(choices=[('data sheet', 'data sheet'), ("the studio's own", "the studio's own"), ('measured', 'measured'), ('published', 'published'), ('standard', 'standard'), ('common practice, no source', 'common practice, no source'), ('from memory, check', 'from memory, check')], default="the studio's own", max_length=32)),
-                ('source_text', models.CharField(blank=True, max_length=200)),
-                ('material', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='properties', to='materials.material')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("key", models.CharField(max_length=40)),
+                ("value", models.FloatField()),
+                ("low", models.FloatField(blank=True, null=True)),
+                ("high", models.FloatField(blank=True, null=True)),
+                (
+                    "source_kind",
+                    models.CharField(
+                        choices=[
+                            ("data sheet", "data sheet"),
+                            ("the studio's own", "the studio's own"),
+                            ("measured", "measured"),
+                            ("published", "published"),
+                            ("standard", "standard"),
+                            ("common practice, no source", "common practice, no source"),
+                            ("from memory, check", "from memory, check"),
+                        ],
+                        default="the studio's own",
+                        max_length=32,
+                    ),
+                ),
+                ("source_text", models.CharField(blank=True, max_length=200)),
+                (
+                    "material",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="properties", to="materials.material"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'material properties',
-                'ordering': ['key'],
+                "verbose_name_plural": "material properties",
+                "ordering": ["key"],
             },
         ),
         migrations.CreateModel(
-            name='Pack',
+            name="Pack",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('label', models.CharField(max_length=80)),
-                ('mass_g', models.DecimalField(blank=True, decimal_places=3, max_digits=12, null=True)),
-                ('pieces', models.PositiveIntegerField(blank=True, null=True)),
-                ('price', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('supplier', models.CharField(blank=True, max_length=120)),
-                ('priced_on', models.DateField(default=django.utils.timezone.localdate)),
-                ('usual', models.BooleanField(default=False, verbose_name='the pack usually bought')),
-                ('material', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='packs', to='materials.material')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("label", models.CharField(max_length=80)),
+                ("mass_g", models.DecimalField(blank=True, decimal_places=3, max_digits=12, null=True)),
+                ("pieces", models.PositiveIntegerField(blank=True, null=True)),
+                ("price", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("supplier", models.CharField(blank=True, max_length=120)),
+                ("priced_on", models.DateField(default=django.utils.timezone.localdate)),
+                ("usual", models.BooleanField(default=False, verbose_name="the pack usually bought")),
+                (
+                    "material",
+                    models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="packs", to="materials.material"),
+                ),
             ],
             options={
-                'ordering': ['material', '-usual', 'mass_g', 'pieces', 'pk'],
+                "ordering": ["material", "-usual", "mass_g", "pieces", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='ScrapBin',
+            name="ScrapBin",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('label', models.CharField(max_length=60, unique=True)),
-                ('chemistry', models.CharField(choices=[('platinum_silicone', 'Platinum silicone'), ('tin_silicone', 'Tin silicone'), ('polyurethane', 'Polyurethane'), ('polyester', 'Polyester'), ('epoxy', 'Epoxy'), ('gypsum', 'Gypsum'), ('other', 'Other')], max_length=24)),
-                ('family', models.CharField(blank=True, max_length=80, verbose_name="maker's family")),
-                ('hardness_shore_a', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='hardness')),
-                ('colour', models.CharField(blank=True, max_length=40)),
-                ('density_kg_m3', models.DecimalField(decimal_places=1, default=1100, max_digits=7, verbose_name='density')),
-                ('chunk_edge_mm', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='edge of the chunks')),
-                ('washed', models.BooleanField(default=False, verbose_name='washed, free of release and dust')),
-                ('origin', models.CharField(blank=True, max_length=120, verbose_name='where it came from')),
-                ('kept_since_on', models.DateField(default=django.utils.timezone.localdate)),
-                ('place', models.CharField(blank=True, max_length=80)),
-                ('on_hand_g', models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
-                ('reserved_g', models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("label", models.CharField(max_length=60, unique=True)),
+                (
+                    "chemistry",
+                    models.CharField(
+                        choices=[
+                            ("platinum_silicone", "Platinum silicone"),
+                            ("tin_silicone", "Tin silicone"),
+                            ("polyurethane", "Polyurethane"),
+                            ("polyester", "Polyester"),
+                            ("epoxy", "Epoxy"),
+                            ("gypsum", "Gypsum"),
+                            ("other", "Other"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("family", models.CharField(blank=True, max_length=80, verbose_name="maker's family")),
+                (
+                    "hardness_shore_a",
+                    models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="hardness"),
+                ),
+                ("colour", models.CharField(blank=True, max_length=40)),
+                ("density_kg_m3", models.DecimalField(decimal_places=1, default=1100, max_digits=7, verbose_name="density")),
+                ("chunk_edge_mm", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="edge of the chunks")),
+                ("washed", models.BooleanField(default=False, verbose_name="washed, free of release and dust")),
+                ("origin", models.CharField(blank=True, max_length=120, verbose_name="where it came from")),
+                ("kept_since_on", models.DateField(default=django.utils.timezone.localdate)),
+                ("place", models.CharField(blank=True, max_length=80)),
+                ("on_hand_g", models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
+                ("reserved_g", models.DecimalField(decimal_places=3, default=0, editable=False, max_digits=12)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'ordering': ['chemistry', 'label'],
-                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('label'), name='scrap_label_once_whatever_case'), models.CheckConstraint(condition=models.Q(('on_hand_g__gte', 0)), name='scrap_not_negative'), models.CheckConstraint(condition=models.Q(('reserved_g__gte', 0)), name='scrap_reserved_not_negative'), models.CheckConstraint(condition=models.Q(('reserved_g__lte', models.F('on_hand_g'))), name='scrap_not_oversold'), models.CheckConstraint(condition=models.Q(('chunk_edge_mm__gt', 0)), name='scrap_chunk_edge_positive'), models.CheckConstraint(condition=models.Q(('density_kg_m3__gt', 0)), name='scrap_density_positive'), models.CheckConstraint(condition=models.Q(('chemistry__in', ['platinum_silicone', 'tin_silicone', 'polyurethane', 'polyester', 'epoxy', 'gypsum', 'other'])), name='scrap_chemistry_known')],
+                "ordering": ["chemistry", "label"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        django.db.models.functions.text.Lower("label"), name="scrap_label_once_whatever_case"
+                    ),
+                    models.CheckConstraint(condition=models.Q(("on_hand_g__gte", 0)), name="scrap_not_negative"),
+                    models.CheckConstraint(condition=models.Q(("reserved_g__gte", 0)), name="scrap_reserved_not_negative"),
+                    models.CheckConstraint(
+                        condition=models.Q(("reserved_g__lte", models.F("on_hand_g"))), name="scrap_not_oversold"
+                    ),
+                    models.CheckConstraint(condition=models.Q(("chunk_edge_mm__gt", 0)), name="scrap_chunk_edge_positive"),
+                    models.CheckConstraint(condition=models.Q(("density_kg_m3__gt", 0)), name="scrap_density_positive"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "chemistry__in",
+                                ["platinum_silicone", "tin_silicone", "polyurethane", "polyester", "epoxy", "gypsum", "other"],
+                            )
+                        ),
+                        name="scrap_chemistry_known",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Movement',
+            name="Movement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('receive', 'received'), ('issue', 'used'), ('reserve', 'reserved'), ('release', 'released'), ('return', 'returned'), ('adjust', 'adjusted by count'), ('discard', 'discarded'), ('reverse', 'undone')], max_length=10)),
-                ('mass_g', models.DecimalField(decimal_places=3, default=0, max_digits=12, verbose_name='change on hand')),
-                ('reserved_g', models.DecimalField(decimal_places=3, default=0, max_digits=12, verbose_name='change reserved')),
-                ('unit_cost_per_kg', models.DecimalField(decimal_places=4, default=0, max_digits=12)),
-                ('job_number', models.PositiveIntegerField(blank=True, null=True)),
-                ('why', models.CharField(blank=True, max_length=200)),
-                ('happened_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('idempotency_key', models.CharField(max_length=64, unique=True)),
-                ('payload_sha256', models.CharField(max_length=64)),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to=settings.AUTH_USER_MODEL)),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='materials.lot')),
-                ('reverses', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='materials.movement')),
-                ('scrap_bin', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='materials.scrapbin')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("receive", "received"),
+                            ("issue", "used"),
+                            ("reserve", "reserved"),
+                            ("release", "released"),
+                            ("return", "returned"),
+                            ("adjust", "adjusted by count"),
+                            ("discard", "discarded"),
+                            ("reverse", "undone"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("mass_g", models.DecimalField(decimal_places=3, default=0, max_digits=12, verbose_name="change on hand")),
+                ("reserved_g", models.DecimalField(decimal_places=3, default=0, max_digits=12, verbose_name="change reserved")),
+                ("unit_cost_per_kg", models.DecimalField(decimal_places=4, default=0, max_digits=12)),
+                ("job_number", models.PositiveIntegerField(blank=True, null=True)),
+                ("why", models.CharField(blank=True, max_length=200)),
+                ("happened_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("idempotency_key", models.CharField(max_length=64, unique=True)),
+                ("payload_sha256", models.CharField(max_length=64)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="materials.lot",
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="materials.movement",
+                    ),
+                ),
+                (
+                    "scrap_bin",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="materials.scrapbin",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-pk'],
+                "ordering": ["-pk"],
             },
         ),
         migrations.AddIndex(
-            model_name='lot',
-            index=models.Index(fields=['material', 'expires_on'], name='lot_by_expiry'),
+            model_name="lot",
+            index=models.Index(fields=["material", "expires_on"], name="lot_by_expiry"),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('on_hand_g__gte', 0)), name='lot_not_negative'),
+            model_name="lot",
+            constraint=models.CheckConstraint(condition=models.Q(("on_hand_g__gte", 0)), name="lot_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('reserved_g__gte', 0)), name='lot_reserved_not_negative'),
+            model_name="lot",
+            constraint=models.CheckConstraint(condition=models.Q(("reserved_g__gte", 0)), name="lot_reserved_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('reserved_g__lte', models.F('on_hand_g'))), name='lot_not_oversold'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("reserved_g__lte", models.F("on_hand_g"))), name="lot_not_oversold"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('received_g__gte', 0)), name='lot_received_not_negative'),
+            model_name="lot",
+            constraint=models.CheckConstraint(condition=models.Q(("received_g__gte", 0)), name="lot_received_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('unit_cost_per_kg__gte', 0)), name='lot_cost_not_negative'),
+            model_name="lot",
+            constraint=models.CheckConstraint(condition=models.Q(("unit_cost_per_kg__gte", 0)), name="lot_cost_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('component__in', ['whole', 'kit', 'A', 'B'])), name='lot_component_known'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("component__in", ["whole", "kit", "A", "B"])), name="lot_component_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='materialproperty',
-            constraint=models.UniqueConstraint(fields=('material', 'key'), name='one_value_per_property'),
+            model_name="materialproperty",
+            constraint=models.UniqueConstraint(fields=("material", "key"), name="one_value_per_property"),
         ),
         migrations.AddConstraint(
-            model_name='materialproperty',
-            constraint=models.CheckConstraint(condition=models.Q(('low__isnull', True), ('low__lte', models.F('value')), _connector='OR'), name='property_low_below_value'),
+            model_name="materialproperty",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("low__isnull", True), ("low__lte", models.F("value")), _connector="OR"),
+                name="property_low_below_value",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='materialproperty',
-            constraint=models.CheckConstraint(condition=models.Q(('high__isnull', True), ('high__gte', models.F('value')), _connector='OR'), name='property_high_above_value'),
+            model_name="materialproperty",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("high__isnull", True), ("high__gte", models.F("value")), _connector="OR"),
+                name="property_high_above_value",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='pack',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('mass_g__gt', 0), ('pieces__isnull', True)), models.Q(('mass_g__isnull', True), ('pieces__gt', 0)), _connector='OR'), name='pack_by_mass_or_by_piece'),
+            model_name="pack",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("mass_g__gt", 0), ("pieces__isnull", True)),
+                    models.Q(("mass_g__isnull", True), ("pieces__gt", 0)),
+                    _connector="OR",
+                ),
+                name="pack_by_mass_or_by_piece",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='pack',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='pack_price_not_negative'),
+            model_name="pack",
+            constraint=models.CheckConstraint(condition=models.Q(("price__gte", 0)), name="pack_price_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='pack',
-            constraint=models.UniqueConstraint(condition=models.Q(('usual', True)), fields=('material',), name='one_usual_pack'),
+            model_name="pack",
+            constraint=models.UniqueConstraint(condition=models.Q(("usual", True)), fields=("material",), name="one_usual_pack"),
         ),
         migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['job_number'], name='movement_job'),
+            model_name="movement",
+            index=models.Index(fields=["job_number"], name="movement_job"),
         ),
         migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['lot', 'job_number'], name='movement_lot_job'),
+            model_name="movement",
+            index=models.Index(fields=["lot", "job_number"], name="movement_lot_job"),
         ),
         migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['scrap_bin', 'job_number'], name='movement_bin_job'),
+            model_name="movement",
+            index=models.Index(fields=["scrap_bin", "job_number"], name="movement_bin_job"),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lot__isnull', False), ('scrap_bin__isnull', True)), models.Q(('lot__isnull', True), ('scrap_bin__isnull', False)), _connector='OR'), name='movement_of_one_thing'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("lot__isnull", False), ("scrap_bin__isnull", True)),
+                    models.Q(("lot__isnull", True), ("scrap_bin__isnull", False)),
+                    _connector="OR",
+                ),
+                name="movement_of_one_thing",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('mass_g', 0), ('reserved_g', 0), _negated=True), name='movement_moves_something'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("mass_g", 0), ("reserved_g", 0), _negated=True), name="movement_moves_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reverse'), ('reverses__isnull', False)), models.Q(models.Q(('kind', 'reverse'), _negated=True), ('reverses__isnull', True)), _connector='OR'), name='reversal_names_its_line'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "reverse"), ("reverses__isnull", False)),
+                    models.Q(models.Q(("kind", "reverse"), _negated=True), ("reverses__isnull", True)),
+                    _connector="OR",
+                ),
+                name="reversal_names_its_line",
+            ),
         ),
     ]

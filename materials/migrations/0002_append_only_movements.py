@@ -14,9 +14,8 @@ def lift(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('materials', '0001_initial'),
+        ("materials", "0001_initial"),
     ]
 
     operations = [
