@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('materials', '0001_initial'),
+        ('materials', '0002_append_only_movements'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -78,7 +78,7 @@ class Migration(migrations.Migration):
                 ('print_coat_mm', models.DecimalField(decimal_places=2, default=Decimal('0.8'), max_digits=5, verbose_name='print coat')),
                 ('closing_coat_mm', models.DecimalField(decimal_places=2, default=Decimal('1.0'), max_digits=5, verbose_name='closing coat')),
                 ('build_coats', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='build coats')),
-                ('cup_loss_percent', models.DecimalField(decimal_places=1, default=Decimal('8'), max_digits=4, verbose_name='lost in cups and brushes')),
+                ('cup_loss_percent', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='lost in cups and brushes')),
                 ('fill_volume_l', models.DecimalField(decimal_places=3, default=0, max_digits=8, verbose_name='fill')),
                 ('scrap_share_percent', models.DecimalField(decimal_places=1, default=0, max_digits=5, verbose_name='share of the fill with scrap')),
                 ('packing_fraction', models.DecimalField(decimal_places=2, default=Decimal('0.54'), max_digits=4, verbose_name='packing of the chunks')),
@@ -124,15 +124,17 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('original_name', models.CharField(max_length=200)),
                 ('stored_name', models.CharField(max_length=200)),
-                ('file_format', models.CharField(max_length=10)),
+                ('file_format', models.CharField(max_length=20)),
                 ('size_bytes', models.PositiveBigIntegerField()),
                 ('sha256', models.CharField(max_length=64)),
                 ('unit', models.CharField(blank=True, max_length=4)),
                 ('up_axis', models.CharField(default='z', max_length=2)),
-                ('state', models.CharField(choices=[('asked', 'waiting for its unit'), ('queued', 'waiting'), ('reading', 'being measured'), ('ready', 'measured'), ('refused', 'refused')], default='asked', max_length=8)),
+                ('state', models.CharField(choices=[('queued', 'waits for the worker'), ('reading', 'being read'), ('asked', 'its unit is asked'), ('ready', 'measured'), ('refused', 'refused')], default='queued', max_length=8)),
                 ('reason', models.TextField(blank=True)),
-                ('facts', models.JSONField(default=dict)),
+                ('facts', models.JSONField(default=dict, verbose_name='what was seen at the first look')),
+                ('wishes', models.JSONField(default=dict, verbose_name='board, flange and texture')),
                 ('attempts', models.PositiveSmallIntegerField(default=0)),
+                ('due_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('lease_until_at', models.DateTimeField(blank=True, null=True)),
                 ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
                 ('piece', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='scans', to='jobs.piece')),

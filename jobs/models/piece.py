@@ -91,12 +91,12 @@ class SolidReading(models.Model):
 
 
 class ScanFile(models.Model):
-    """An uploaded mesh: waiting for its unit, waiting to be measured, being measured, measured or refused."""
+    """An uploaded mesh. Without a unit the worker looks at it and asks; with one it measures it, or says why not."""
 
     class State(models.TextChoices):
-        ASKED = "asked", "waiting for its unit"
-        QUEUED = "queued", "waiting"
-        READING = "reading", "being measured"
+        QUEUED = "queued", "waits for the worker"
+        READING = "reading", "being read"
+        ASKED = "asked", "its unit is asked"
         READY = "ready", "measured"
         REFUSED = "refused", "refused"
 
@@ -104,15 +104,17 @@ class ScanFile(models.Model):
     uploaded_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     original_name = models.CharField(max_length=200)
     stored_name = models.CharField(max_length=200)
-    file_format = models.CharField(max_length=10)
+    file_format = models.CharField(max_length=20)
     size_bytes = models.PositiveBigIntegerField()
     sha256 = models.CharField(max_length=64)
     unit = models.CharField(max_length=4, blank=True)
     up_axis = models.CharField(max_length=2, default="z")
-    state = models.CharField(max_length=8, choices=State, default=State.ASKED)
+    state = models.CharField(max_length=8, choices=State, default=State.QUEUED)
     reason = models.TextField(blank=True)
-    facts = models.JSONField(default=dict)
+    facts = models.JSONField("what was seen at the first look", default=dict)
+    wishes = models.JSONField("board, flange and texture", default=dict)
     attempts = models.PositiveSmallIntegerField(default=0)
+    due_at = models.DateTimeField(default=timezone.now)
     lease_until_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 

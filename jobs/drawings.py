@@ -1,0 +1,45 @@
+"""Drawings of a job: the piece in section, with its coats, and the coats over the hours."""
+
+from django.utils.safestring import SafeString
+
+from jobs.geometry.takeoff import OutlineKind, Takeoff
+from jobs.planning.results import MoldPlan
+from studio.web.drawing import Stretch, cure_strip, section_drawing
+
+
+def piece_drawing(takeoff: Takeoff) -> SafeString | str:
+    """Draw the piece in section, or nothing where no outline was measured."""
+    return _section(takeoff, coats=(), title="Section through the piece")
+
+
+def coats_drawing(takeoff: Takeoff, made: MoldPlan) -> SafeString | str:
+    """Draw the piece in section with every coat to scale."""
+    coats = tuple((coat.role.label, coat.thickness.value) for coat in made.coats)
+    return _section(takeoff, coats=coats, title="Section through the piece with its coats")
+
+
+def strip_drawing(made: MoldPlan) -> SafeString:
+    """Draw the coats over the hours: hands on the work, then curing, then the time the next coat may still be laid."""
+    stretches, clock = [], 0.0
+    for coat in made.coats:
+        hands = coat.minutes.value / made.positions / made.people_per_coat
+        stretches.append(
+            Stretch(
+                label=f"{coat.number} {coat.role.label.lower()}",
+                start_min=clock,
+                hands_min=hands,
+                wait_min=coat.earliest_next.value,
+                latest_min=coat.latest_next.value if coat.latest_next is not None else None,
+            )
+        )
+        clock += hands + coat.earliest_next.value
+    return cure_strip(stretches, title="Coats over the hours, one position, laid as early as they may be")
+
+
+def _section(takeoff: Takeoff, *, coats: tuple[tuple[str, float], ...], title: str) -> SafeString | str:
+    outline = takeoff.outline
+    if outline is None or len(outline.points) < 2:
+        return ""
+    return section_drawing(
+        points=outline.points, closed=outline.kind is OutlineKind.SECTION, coats=coats, title=title
+    )

@@ -1,0 +1,39 @@
+"""What the jobs app refuses; each message says what the person can change."""
+
+from studio.errors import StudioError
+
+
+class JobsError(StudioError):
+    """Base of every refusal of this app."""
+
+
+class MoveNotAllowed(JobsError):
+    """A job cannot go from its state to the one that was asked for."""
+
+
+class JobNotReady(JobsError):
+    """The plan cannot be computed yet; `page` names the page (`jobs:…`) where what is missing is entered."""
+
+    def __init__(self, message: str, *, page: str) -> None:
+        super().__init__(message)
+        self.page = page
+
+
+class PlanChangedMeanwhile(JobsError):
+    """Somebody else kept this plan after the page was opened."""
+
+
+class NothingToUndo(JobsError):
+    """There is no earlier plan to go back to."""
+
+
+class ReadingsRefused(JobsError):
+    """Tape readings do not make a piece."""
+
+
+class ScanRefused(JobsError):
+    """A file cannot be taken as a scan; `too_large` tells a size limit from everything else."""
+
+    def __init__(self, message: str, *, too_large: bool = False) -> None:
+        super().__init__(message)
+        self.too_large = too_large

@@ -1,0 +1,191 @@
+"""The tape editor's rows as a browser sends them: changed without losing what was typed, and read when all is well."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Self
+
+from django.forms import BaseFormSet
+from django.http import QueryDict
+
+from jobs.forms.tape import MAX_ROWS, GirthForm, GirthFormSet, PieceStandsForm, SolidForm, SolidFormSet
+from jobs.models import SolidReading
+from jobs.readings import GirthTyped, SolidTyped, TapeReadings
+
+PREFIXES: Mapping[str, tuple[str, ...]] = {
+    "girths": tuple(GirthForm.base_fields),
+    "solids": tuple(SolidForm.base_fields),
+}
+FRESH: Mapping[str, dict[str, str]] = {"girths": {}, "solids": {"shape": "cylinder", "sense": "added", "count": "1"}}
+FRESH_ROWS = 3
+_ACTION = re.compile(r"(add|remove|up|down)-(girths|solids)(?:-(\d{1,3}))?")
+Row = dict[str, str]
+
+
+@dataclass(slots=True, kw_only=True)
+class TapeEditor:
+    """The three forms of the editor together; `fresh_row` names the row that was just added."""
+
+    girths: "BaseFormSet[GirthForm]"
+    solids: "BaseFormSet[SolidForm]"
+    stands: PieceStandsForm
+    fresh_row: str = ""
+
+    @classmethod
+    def of(cls, readings: TapeReadings) -> Self:
+        """Show kept readings, or a few empty rows."""
+        girths: list[dict[str, Any]] = [
+            {"girth": row.girth_mm, "along": row.along_mm, "height": row.height_mm} for row in readings.girths
+        ]
+        solids = [_solid_initial(row) for row in readings.solids]
+        if not girths and not solids:
+            girths = [{} for _ in range(FRESH_ROWS)]
+        stands = {
+            "stands_on_board": readings.stands_on_board,
+            "flange_width": readings.flange_width_mm,
+            "texture_height": readings.texture_height_mm,
+            "texture_spacing": readings.texture_spacing_mm,
+        }
+        return cls.from_post(_shown(girths, solids, stands))
+
+    @classmethod
+    def from_post(cls, data: Mapping[str, Any], *, fresh_row: str = "") -> Self:
+        """Read what a browser sent."""
+        tidy = _tidy(data)
+        return cls(
+            girths=GirthFormSet(tidy, prefix="girths"),
+            solids=SolidFormSet(tidy, prefix="solids"),
+            stands=PieceStandsForm(tidy, prefix="stands"),
+            fresh_row=fresh_row,
+        )
+
+    def is_valid(self) -> bool:
+        """Say whether everything typed can be read."""
+        return all([self.girths.is_valid(), self.solids.is_valid(), self.stands.is_valid()])
+
+    def first_fault(self) -> str:
+        """Return the first thing that is wrong, with where it is."""
+        for name, formset in (("Girth", self.girths), ("Solid", self.solids)):
+            for number, form in enumerate(formset.forms, start=1):
+                for errors in form.errors.values():
+                    return f"{name} {number}: {errors[0]}"
+            for error in formset.non_form_errors():
+                return str(error)
+        for errors in self.stands.errors.values():
+            return str(errors[0])
+        return ""
+
+    def readings(self) -> TapeReadings:
+        """Return what was typed; empty rows do not count."""
+        stands = self.stands.cleaned_data
+        return TapeReadings(
+            girths=tuple(
+                GirthTyped(
+                    girth_mm=float(row["girth"]), along_mm=_number(row["along"]), height_mm=_number(row["height"])
+                )
+                for row in _filled(self.girths)
+            ),
+            solids=tuple(_solid_typed(row) for row in _filled(self.solids)),
+            stands_on_board=stands["stands_on_board"],
+            flange_width_mm=float(stands["flange_width"] or 0) if stands["stands_on_board"] else 0.0,
+            texture_height_mm=float(stands["texture_height"] or 0),
+            texture_spacing_mm=float(stands["texture_spacing"] or 0),
+        )
+
+
+def change_rows(data: QueryDict, action: str) -> tuple[dict[str, Any], str]:
+    """Add, remove or move a row of what was sent; returns the data and the name of a row that was added."""
+    rows = {prefix: _rows(data, prefix) for prefix in PREFIXES}
+    rest = {key: value for key, value in data.items() if not key.startswith(tuple(f"{prefix}-" for prefix in PREFIXES))}
+    match = _ACTION.fullmatch(action)
+    fresh_row = ""
+    if match is not None:
+        kind, prefix, index = match[1], match[2], int(match[3] or -1)
+        _apply(rows[prefix], kind, index, fresh=FRESH[prefix])
+        if kind == "add":
+            fresh_row = f"{prefix}-{len(rows[prefix]) - 1}"
+    return {**rest, **_numbered(rows)}, fresh_row
+
+
+def _apply(rows: list[Row], kind: str, index: int, *, fresh: Row) -> None:
+    if kind == "add" and len(rows) < MAX_ROWS:
+        rows.append(dict(fresh))
+    elif kind == "remove" and 0 <= index < len(rows):
+        del rows[index]
+    elif kind == "up" and 0 < index < len(rows):
+        rows[index - 1], rows[index] = rows[index], rows[index - 1]
+    elif kind == "down" and 0 <= index < len(rows) - 1:
+        rows[index + 1], rows[index] = rows[index], rows[index + 1]
+
+
+def _rows(data: Mapping[str, Any], prefix: str) -> list[Row]:
+    total = str(data.get(f"{prefix}-TOTAL_FORMS", "0"))
+    count = min(int(total), MAX_ROWS) if total.isascii() and total.isdigit() and len(total) < 6 else 0
+    names = PREFIXES[prefix]
+    return [
+        {name: str(data[key]) for name in names if (key := f"{prefix}-{number}-{name}") in data} for number in range(count)
+    ]
+
+
+def _tidy(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Count the rows anew, so that a form whose counters were tampered with is read all the same."""
+    rows = {prefix: _rows(data, prefix) for prefix in PREFIXES}
+    rest = {key: data[key] for key in data if not key.startswith(tuple(f"{prefix}-" for prefix in PREFIXES))}
+    return {**rest, **_numbered(rows)}
+
+
+def _numbered(rows: Mapping[str, list[Row]]) -> dict[str, Any]:
+    data: dict[str, Any] = {}
+    for prefix, found in rows.items():
+        data |= {f"{prefix}-TOTAL_FORMS": str(len(found)), f"{prefix}-INITIAL_FORMS": "0"}
+        data |= {f"{prefix}-{number}-{name}": value for number, row in enumerate(found) for name, value in row.items()}
+    return data
+
+
+def _shown(girths: list[dict[str, Any]], solids: list[dict[str, Any]], stands: dict[str, Any]) -> dict[str, Any]:
+    """Write kept values as a browser would send them back."""
+    girth_rows = [_written(GirthForm(initial=row)) for row in girths]
+    solid_rows = [_written(SolidForm(initial=row)) for row in solids]
+    about = {f"stands-{name}": value for name, value in _written(PieceStandsForm(initial=stands)).items()}
+    return {**_numbered({"girths": girth_rows, "solids": solid_rows}), **about}
+
+
+def _written(form: Any) -> Row:
+    values = {bound.name: bound.value() for bound in form}
+    return {name: "on" if value is True else str(value) for name, value in values.items() if value not in (None, False, "")}
+
+
+def _solid_initial(row: SolidTyped) -> dict[str, Any]:
+    return {
+        "label": row.label,
+        "shape": row.shape,
+        "sense": SolidReading.Sense.TAKEN.value if row.taken_away else SolidReading.Sense.ADDED.value,
+        "count": row.count,
+        "length": row.length_mm,
+        "width": row.width_mm,
+        "height": row.height_mm,
+        "contact": None if row.contact_area_mm2 is None else row.contact_area_mm2 / 100,
+        "through": row.through,
+    }
+
+
+def _solid_typed(row: Mapping[str, Any]) -> SolidTyped:
+    return SolidTyped(
+        shape=row["shape"],
+        label=row["label"],
+        taken_away=row["sense"] == SolidReading.Sense.TAKEN,
+        count=row["count"],
+        length_mm=float(row["length"]),
+        width_mm=_number(row["width"]),
+        height_mm=_number(row["height"]),
+        contact_area_mm2=None if row["contact"] is None else float(row["contact"]) * 100,
+        through=row["through"],
+    )
+
+
+def _filled(formset: "BaseFormSet[Any]") -> list[Mapping[str, Any]]:
+    return [form.cleaned_data for form in formset.forms if form.cleaned_data]
+
+
+def _number(value: Any) -> float | None:
+    return None if value is None else float(value)

@@ -1,0 +1,172 @@
+"""Rows of this app become values of the pure cores here, and nowhere else."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from jobs.errors import JobNotReady
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.takeoff import Takeoff, takeoff_from_json
+from jobs.models import Piece, Plan, TakeoffRecord
+from jobs.planning.brief import CastingBrief, PlanBrief, ScrapSpec, ShellBrief, ShellKind
+from jobs.readings import GirthTyped, SolidTyped, TapeReadings
+from materials.inputs import material_spec
+from materials.models import Material, ScrapBin
+from materials.properties import Chemistry
+from materials.science.compatibility import Surface
+from materials.science.material import MaterialSpec
+from studio.figures import Given, Source, SourceKind
+
+LOSS_KEYS = ("blanket_loss_percent", "detail_loss_percent")
+
+
+def latest_record(piece: Piece) -> TakeoffRecord | None:
+    """Return the takeoff in use."""
+    return piece.takeoffs.order_by("-used_at", "-pk").first()
+
+
+def takeoff_of(piece: Piece) -> Takeoff | None:
+    """Return the takeoff in use as a core value, or None when the piece was not measured yet."""
+    record = latest_record(piece)
+    return None if record is None else takeoff_in(record)
+
+
+def takeoff_in(record: TakeoffRecord) -> Takeoff:
+    """Read the takeoff that a record keeps."""
+    try:
+        return takeoff_from_json(record.content)
+    except GeometryError as error:
+        raise JobNotReady(str(error), page="jobs:piece_show") from error
+
+
+def readings_of(piece: Piece) -> TapeReadings:
+    """Return the tape readings kept for a piece."""
+    return TapeReadings(
+        girths=tuple(
+            GirthTyped(girth_mm=float(row.girth_mm), along_mm=_number(row.along_mm), height_mm=_number(row.height_mm))
+            for row in piece.girths.all()
+        ),
+        solids=tuple(
+            SolidTyped(
+                shape=row.shape,
+                label=row.label,
+                taken_away=row.sense == row.Sense.TAKEN,
+                count=row.count,
+                length_mm=float(row.length_mm),
+                width_mm=_number(row.width_mm),
+                height_mm=_number(row.height_mm),
+                contact_area_mm2=_number(row.contact_area_mm2),
+                through=row.through,
+            )
+            for row in piece.solids.all()
+        ),
+        stands_on_board=piece.stands_on_board,
+        flange_width_mm=float(piece.flange_width_mm),
+        texture_height_mm=float(piece.texture_height_mm),
+        texture_spacing_mm=float(piece.texture_spacing_mm),
+    )
+
+
+def brief_of(plan: Plan, takeoff: Takeoff, rates: Mapping[str, Given]) -> PlanBrief:
+    """Put a plan's decisions, the takeoff and the studio's rates together for the planning core."""
+    if plan.rubber is None:
+        raise JobNotReady("No rubber is chosen yet; choose one on the Mold page.", page="jobs:mold_show")
+    piece = plan.job.piece
+    return PlanBrief(
+        takeoff=takeoff,
+        surface=Surface(piece.surface),
+        sealed=piece.sealed,
+        rubber=material_spec(plan.rubber),
+        thickener=_spec(plan.thickener),
+        tint=_spec(plan.tint),
+        release=_spec(plan.release),
+        sealer=_spec(plan.sealer),
+        wall_mm=_given("Wall of rubber", plan.wall_mm, "mm"),
+        print_coat_mm=_given("Print coat", plan.print_coat_mm, "mm"),
+        closing_coat_mm=_given("Closing coat", plan.closing_coat_mm, "mm"),
+        temperature_c=_given("Temperature of the day", plan.temperature_c, "degC"),
+        build_coats=plan.build_coats,
+        thicken_print_coat=plan.thicken_print_coat,
+        rates=_rates_of(plan, rates),
+        fill_volume_l=_given("Fill", plan.fill_volume_l, "L"),
+        scrap_share_percent=_given("Share of the fill with scrap", plan.scrap_share_percent, "%"),
+        packing_fraction=_given("Packing of the chunks", plan.packing_fraction, "1"),
+        scrap=_scrap_spec(plan.scrap_bin),
+        shell=_shell_brief(plan),
+        casting=_casting_brief(plan),
+        seam_length_m=_given("Parting strip", plan.seam_length_mm / 1000, "m"),
+        positions=plan.positions,
+        people_per_coat=plan.people_per_coat,
+        minutes_overrides=(
+            {own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}
+        ),
+    )
+
+
+def _rates_of(plan: Plan, rates: Mapping[str, Given]) -> Mapping[str, Given]:
+    if plan.cup_loss_percent is None:
+        return rates
+    typed = _given("Left in cups and brushes", plan.cup_loss_percent, "%")
+    return {**rates, **dict.fromkeys(LOSS_KEYS, typed)}
+
+
+def _shell_brief(plan: Plan) -> ShellBrief | None:
+    if plan.shell_kind == Plan.ShellKind.NONE:
+        return None
+    if plan.shell_matrix is None:
+        raise JobNotReady(
+            "No material is chosen for the shell; choose one on the Shell page, or “no shell”.", page="jobs:shell_show"
+        )
+    return ShellBrief(
+        kind=ShellKind(plan.shell_kind),
+        material=material_spec(plan.shell_matrix),
+        reinforcement=_spec(plan.shell_reinforcement),
+        pieces=plan.shell_pieces,
+        layers=_given("Layers of the shell", plan.shell_layers, "1"),
+        thickness_mm=_given("Thickness of the shell", plan.shell_thickness_mm, "mm"),
+        flange_share_percent=_given("Flanges, as a share of the shell", plan.shell_flange_percent, "%"),
+    )
+
+
+def _casting_brief(plan: Plan) -> CastingBrief | None:
+    if plan.resin is None:
+        return None
+    return CastingBrief(
+        resin=material_spec(plan.resin),
+        tint=_spec(plan.casting_tint),
+        wall_mm=_given("Wall of a casting", plan.casting_wall_mm, "mm"),
+        skins=plan.skins,
+        count=plan.castings,
+        turning_rpm=None if plan.turning_rpm is None else _given("Turns a minute", plan.turning_rpm, "1/min"),
+    )
+
+
+def _scrap_spec(scrap_bin: ScrapBin | None) -> ScrapSpec | None:
+    if scrap_bin is None:
+        return None
+    weighed = Source(kind=SourceKind.MEASURED, text=f"scrap bin “{scrap_bin.label}”")
+    free_g = float(scrap_bin.on_hand_g - scrap_bin.reserved_g)
+    return ScrapSpec(
+        key=scrap_bin.pk,
+        name=scrap_bin.label,
+        chemistry=Chemistry(scrap_bin.chemistry),
+        family=scrap_bin.family,
+        density_kg_m3=Given(
+            label="Density of the scrap", value=float(scrap_bin.density_kg_m3), unit="kg/m3", source=weighed
+        ),
+        chunk_edge_mm=Given(
+            label="Edge of the chunks", value=float(scrap_bin.chunk_edge_mm), unit="mm", source=weighed
+        ),
+        available_g=Given(label="Scrap at hand and not promised", value=free_g, unit="g", source=weighed),
+    )
+
+
+def _spec(material: Material | None) -> MaterialSpec | None:
+    return None if material is None else material_spec(material)
+
+
+def _given(label: str, value: Decimal | int, unit: str) -> Given:
+    return Given(label=label, value=float(value), unit=unit)
+
+
+def _number(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)

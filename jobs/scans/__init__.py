@@ -1,0 +1,1 @@
+"""Scans: files taken in, measured by the worker, kept or let go."""

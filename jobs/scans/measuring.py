@@ -1,0 +1,109 @@
+"""The worker's side of scans: claim one, look at it or measure it, write down what came out."""
+
+from datetime import timedelta
+from functools import partial
+
+from django.db import transaction
+from django.db.models import F, Q
+from django.utils import timezone
+
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.mesh_brief import MeshBrief
+from jobs.geometry.mesh_child import look_in_child, measure_in_child
+from jobs.models import Piece, ScanFile
+from jobs.readings import texture_given
+from jobs.scans.files import path_of
+from jobs.scans.queueing import PUSH_AGAIN_AFTER, push
+from jobs.services.pieces import record_takeoff
+
+MOST_ATTEMPTS = 3
+LEASE = timedelta(minutes=4)
+GAVE_UP = (
+    "The worker stopped three times while reading this file, so it was given up. Reduce the number of triangles in the "
+    "scanning program and send the file again."
+)
+State = ScanFile.State
+
+
+def process(scan_id: int) -> str:
+    """Look at a scan, or measure it when its unit is known; safe to run twice and at the same time."""
+    scan = claim(scan_id)
+    if scan is None:
+        return "nothing to do"
+    try:
+        return measure(scan) if scan.unit else look(scan)
+    except GeometryError as error:
+        _close(scan, state=State.REFUSED, reason=str(error))
+        return "refused"
+
+
+def claim(scan_id: int) -> ScanFile | None:
+    """Take a scan that waits, or whose reader is gone; None when somebody else has it or it is done."""
+    now = timezone.now()
+    free = ScanFile.objects.filter(Q(state=State.QUEUED) | Q(state=State.READING, lease_until_at__lte=now), pk=scan_id)
+    if free.filter(attempts__gte=MOST_ATTEMPTS).update(state=State.REFUSED, reason=GAVE_UP, lease_until_at=None):
+        return None
+    taken = free.update(state=State.READING, attempts=F("attempts") + 1, lease_until_at=now + LEASE)
+    return ScanFile.objects.select_related("piece").get(pk=scan_id) if taken else None
+
+
+def look(scan: ScanFile) -> str:
+    """Read how large the mesh is in its own unit, so that the unit can be asked with a guess."""
+    glance = look_in_child(path_of(scan))
+    facts = {
+        "format": glance.format,
+        "faces": glance.faces,
+        "extents": list(glance.extents),
+        "guess": glance.guess.unit,
+        "why": glance.guess.why,
+        "largest_mm": dict(glance.guess.largest_mm),
+    }
+    _close(scan, state=State.ASKED, facts=facts)
+    return "asked"
+
+
+def measure(scan: ScanFile) -> str:
+    """Measure the mesh and put its takeoff to use."""
+    wishes = scan.wishes
+    brief = MeshBrief(
+        unit=scan.unit,
+        up_axis=scan.up_axis,
+        stands_on_board=bool(wishes.get("stands_on_board", True)),
+        flange_width_mm=float(wishes.get("flange_width_mm", 0.0)),
+        texture=texture_given(
+            height_mm=float(wishes.get("texture_height_mm", 0.0)), spacing_mm=float(wishes.get("texture_spacing_mm", 0.0))
+        ),
+    )
+    takeoff = measure_in_child(path_of(scan), brief)
+    with transaction.atomic():
+        if _close(scan, state=State.READY):
+            record_takeoff(piece=scan.piece, takeoff=takeoff, method=Piece.MeasuredBy.SCAN, scan=scan)
+    return "measured"
+
+
+def _close(scan: ScanFile, *, state: str, **values: object) -> bool:
+    """Write down what came out, if this claim still holds."""
+    mine = ScanFile.objects.filter(pk=scan.pk, state=State.READING, attempts=scan.attempts)
+    fresh = {"attempts": 0} if state == State.ASKED else {}
+    return bool(mine.update(state=state, lease_until_at=None, **fresh, **values))
+
+
+def sweep() -> int:
+    """Push every scan whose task was lost; return how many."""
+    now = timezone.now()
+    lost = ScanFile.objects.filter(
+        Q(state=State.QUEUED, due_at__lte=now) | Q(state=State.READING, lease_until_at__lte=now)
+    ).order_by("due_at")
+    pushed = 0
+    for pk in list(lost.values_list("pk", flat=True)[:50]):
+        if not push(pk):
+            break
+        ScanFile.objects.filter(pk=pk).update(due_at=now + PUSH_AGAIN_AFTER)
+        pushed += 1
+    return pushed
+
+
+def queue(scan: ScanFile) -> None:
+    """Let the worker have the scan as soon as the transaction is kept."""
+    ScanFile.objects.filter(pk=scan.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
+    transaction.on_commit(partial(push, scan.pk))

@@ -1,0 +1,157 @@
+"""The plan of a job: computing it, keeping what a person decided, going back one step."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.db import models, transaction
+from django.db.models import prefetch_related_objects
+from django.utils import timezone
+
+from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
+from jobs.inputs import brief_of, latest_record, takeoff_in
+from jobs.models import Job, OwnMinutes, Piece, Plan, TakeoffRecord
+from jobs.planning.plan import make_plan
+from jobs.planning.results import MoldPlan
+from materials.models import Material, ScrapBin
+from studio.figures import Given, WorkingError
+from studio.models import Account
+from studio.services.rates import current_rates
+
+MATERIAL_FIELDS = (
+    "rubber", "thickener", "tint", "release", "sealer", "shell_matrix", "shell_reinforcement", "resin", "casting_tint",
+)  # fmt: skip
+PLAIN_FIELDS = (
+    "thicken_print_coat", "people_per_coat", "temperature_c", "positions", "wall_mm", "print_coat_mm",
+    "closing_coat_mm", "build_coats", "cup_loss_percent", "fill_volume_l", "scrap_share_percent", "packing_fraction",
+    "seam_length_mm", "shell_kind", "shell_pieces", "shell_layers", "shell_thickness_mm", "shell_flange_percent",
+    "castings", "casting_wall_mm", "skins", "turning_rpm",
+)  # fmt: skip
+DECISIONS = (*MATERIAL_FIELDS, "scrap_bin", *PLAIN_FIELDS)
+PIECE_DECISIONS = ("surface", "sealed")
+
+
+def plan_of(job: Job) -> Plan:
+    """Return a job's plan with every row that the computing reads, in a fixed number of queries."""
+    plan = Plan.objects.select_related("job__piece", "scrap_bin", *MATERIAL_FIELDS).get(job=job)
+    plan.job.client = job.client
+    return plan
+
+
+def mold_plan(job: Job) -> MoldPlan:
+    """Compute the kept plan of a job; raises JobNotReady with what is missing and the page to enter it on."""
+    return compute(plan_of(job))
+
+
+def compute(plan: Plan) -> MoldPlan:
+    """Compute a plan, kept or not; raises JobNotReady with what is missing and the page to enter it on."""
+    prefetch_related_objects(materials_of(plan), "properties", "packs")
+    return compute_with(plan, latest_record(plan.job.piece), current_rates())
+
+
+def compute_with(plan: Plan, record: TakeoffRecord | None, rates: Mapping[str, Given]) -> MoldPlan:
+    """Compute a plan whose rows are loaded already."""
+    if record is None:
+        raise JobNotReady("The piece is not measured yet; measure it on the Piece page.", page="jobs:piece_show")
+    takeoff = takeoff_in(record)
+    try:
+        return make_plan(brief_of(plan, takeoff, rates))
+    except WorkingError as error:
+        raise JobNotReady(str(error), page="jobs:mold_show") from error
+
+
+def materials_of(plan: Plan) -> list[Material]:
+    """Return the materials that a plan has chosen."""
+    return [material for field in MATERIAL_FIELDS if (material := getattr(plan, field)) is not None]
+
+
+def decisions_of(plan: Plan) -> dict[str, Any]:
+    """Return what was decided, as plain values that a JSON column keeps."""
+    kept: dict[str, Any] = {field: getattr(plan, f"{field}_id") for field in (*MATERIAL_FIELDS, "scrap_bin")}
+    for field in PLAIN_FIELDS:
+        value = getattr(plan, field)
+        kept[field] = str(value) if isinstance(value, Decimal) else value
+    kept["piece"] = {field: getattr(plan.job.piece, field) for field in PIECE_DECISIONS}
+    kept["own_minutes"] = {own.task_key: str(own.minutes) for own in plan.own_minutes.all()}
+    return kept
+
+
+@transaction.atomic
+def keep_plan(
+    *, plan: Plan, values: Mapping[str, Any], revision: int, by: Account | None, piece_values: Mapping[str, Any] | None = None
+) -> Plan:
+    """Keep decisions made on a page that was opened at a revision; refused when somebody else kept a newer one."""
+    fresh = _locked(plan)
+    if fresh.revision != revision:
+        who = fresh.changed_by.name if fresh.changed_by else "Somebody"
+        raise PlanChangedMeanwhile(
+            f"{who} kept this plan at {timezone.localtime(fresh.changed_at):%H:%M}, after you opened the page. "
+            "What you entered still stands below: compare it with the figures, then keep it again to replace theirs."
+        )
+    before = decisions_of(fresh)
+    for field, value in values.items():
+        setattr(fresh, field, value)
+    if piece_values:
+        Piece.objects.filter(pk=fresh.job.piece.pk).update(**piece_values)
+    return _store(fresh, before, by)
+
+
+@transaction.atomic
+def keep_minutes(*, plan: Plan, minutes: Mapping[str, Decimal], by: Account | None) -> Plan:
+    """Put the person's own minutes in place of the computed ones, by task; tasks that are not named are computed."""
+    fresh = _locked(plan)
+    before = decisions_of(fresh)
+    fresh.own_minutes.all().delete()
+    OwnMinutes.objects.bulk_create(
+        OwnMinutes(plan=fresh, task_key=key, minutes=typed.quantize(Decimal("0.1"))) for key, typed in minutes.items()
+    )
+    return _store(fresh, before, by)
+
+
+@transaction.atomic
+def undo_plan(*, plan: Plan, by: Account | None) -> Plan:
+    """Go back to the decisions before the last change; doing it twice brings the change back."""
+    fresh = _locked(plan)
+    if not fresh.previous:
+        raise NothingToUndo("There is nothing to undo: this plan was not changed yet.")
+    before, target = decisions_of(fresh), dict(fresh.previous)
+    _restore(fresh, target)
+    return _store(fresh, before, by)
+
+
+def _locked(plan: Plan) -> Plan:
+    return Plan.objects.select_for_update(of=("self",)).select_related("job__piece", "changed_by").get(pk=plan.pk)
+
+
+def _store(fresh: Plan, before: dict[str, Any], by: Account | None) -> Plan:
+    fresh.previous = before
+    fresh.revision += 1
+    fresh.changed_by, fresh.changed_at = by, timezone.now()
+    fresh.save()
+    return fresh
+
+
+def _restore(fresh: Plan, target: dict[str, Any]) -> None:
+    materials = set(Material.objects.filter(pk__in=_ids(target)).values_list("pk", flat=True))
+    for field in MATERIAL_FIELDS:
+        wanted = target.get(field)
+        setattr(fresh, f"{field}_id", wanted if wanted in materials else None)
+    scrap_bin = target.get("scrap_bin")
+    fresh.scrap_bin_id = scrap_bin if scrap_bin and ScrapBin.objects.filter(pk=scrap_bin).exists() else None
+    for name in PLAIN_FIELDS:
+        if name in target:
+            setattr(fresh, name, _plain(Plan._meta.get_field(name), target[name]))
+    Piece.objects.filter(pk=fresh.job.piece.pk).update(**target.get("piece", {}))
+    fresh.own_minutes.all().delete()
+    OwnMinutes.objects.bulk_create(
+        OwnMinutes(plan=fresh, task_key=key, minutes=Decimal(minutes))
+        for key, minutes in target.get("own_minutes", {}).items()
+    )
+
+
+def _ids(target: Mapping[str, Any]) -> list[int]:
+    return [target[field] for field in MATERIAL_FIELDS if target.get(field)]
+
+
+def _plain(field: Any, value: Any) -> Any:
+    return Decimal(value) if isinstance(field, models.DecimalField) and value is not None else value

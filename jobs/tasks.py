@@ -1,0 +1,18 @@
+"""Tasks of the jobs app; each takes ids, calls one function and is safe to run twice."""
+
+from celery import shared_task
+
+from jobs.geometry.mesh_limits import WALL_BIG_S
+from jobs.scans import measuring
+
+
+@shared_task(name="jobs.tasks.measure_scan", ignore_result=True, soft_time_limit=int(2 * WALL_BIG_S), time_limit=int(2 * WALL_BIG_S + 30))
+def measure_scan(scan_id: int) -> str:
+    """Look at an uploaded scan, or measure it when its unit is known."""
+    return measuring.process(scan_id)
+
+
+@shared_task(name="jobs.tasks.sweep_scans", ignore_result=True)
+def sweep_scans() -> int:
+    """Push scans whose task was lost."""
+    return measuring.sweep()

@@ -1,0 +1,73 @@
+"""Tags of a job's pages.
+
+{% load job_pages %}
+{% stages job "price" %}       the stages of a job as links, the named one marked
+{% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context)
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django import template
+from django.template import Context
+from django.urls import NoReverseMatch, reverse
+from django.utils.safestring import SafeString
+
+from jobs.models import Job
+from studio.access import Right
+from studio.figures import Figure
+from studio.web import baseline
+from studio.web.context import current_profile
+from studio.web.working import figure_html, shown_of
+
+register = template.Library()
+
+STAGES = (
+    ("", "Overview", "jobs:job_show"),
+    ("piece", "Piece", "jobs:piece_show"),
+    ("mold", "Mold", "jobs:mold_show"),
+    ("coats", "Coats", "jobs:coats_show"),
+    ("shell", "Shell", "jobs:shell_show"),
+    ("castings", "Castings", "jobs:castings_show"),
+    ("days", "Days", "jobs:job_days_show"),
+    ("price", "Price", "costing:price_show"),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageLink:
+    """One link of the stages line."""
+
+    label: str
+    address: str
+    current: bool
+
+
+@register.inclusion_tag("jobs/_stages_line.html", takes_context=True)
+def stages(context: Context, job: Job, here: str = "") -> dict[str, Any]:
+    """Print the stages of a job in order; the price only for those who may see money."""
+    account = getattr(context.get("request"), "user", None)
+    sees_money = account is not None and account.may(Right.SEE_MONEY)
+    links = [
+        StageLink(label=label, address=address, current=key == here)
+        for key, label, name in STAGES
+        if (key != "price" or sees_money) and (address := _address(name, job.number))
+    ]
+    return {"links": links}
+
+
+@register.simple_tag(takes_context=True)
+def planned(context: Context, figure: Figure | None) -> SafeString:
+    """Print a figure beside what it was when the page was opened."""
+    if figure is None:
+        return SafeString("—")
+    profile = current_profile()
+    shown = baseline.pair(figure, context.get("was") or {}, lambda item: str(shown_of(item, profile)))
+    return figure_html(figure, profile, was=shown.was)
+
+
+def _address(name: str, number: int) -> str:
+    try:
+        return reverse(name, kwargs={"number": number})
+    except NoReverseMatch:
+        return ""

@@ -1,0 +1,66 @@
+"""One job at a glance: what is done, what is next, documents and notes."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from jobs.documents import HANDOUT_KIND
+from jobs.models import Plan
+from jobs.moves import moves_from
+from jobs.views.loading import JobPage, context_of, load
+from studio.access import Right, needs
+from studio.models import Document
+from studio.web.htmx import render_page
+
+DOCUMENTS_SHOWN = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of the work: done or not, and where it is done."""
+
+    label: str
+    done: bool
+    url_name: str
+    todo: str
+
+
+@needs(Right.SEE_JOBS)
+@require_safe
+def job_show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show one job."""
+    page = load(number)
+    steps = steps_of(page)
+    context = {
+        **context_of(request, page, here=""),
+        "steps": steps,
+        "next_step": next((step for step in steps if not step.done), None),
+        "moves": moves_from(page.job.state),
+        "documents": Document.objects.filter(kind=HANDOUT_KIND, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
+    }
+    return render_page(request, "jobs/job.html", context)
+
+
+def steps_of(page: JobPage) -> list[Step]:
+    """Return the steps of a job in their order."""
+    plan, job = page.plan, page.job
+    shell_wanted = plan.shell_kind != Plan.ShellKind.NONE
+    return [
+        Step(label="The piece is measured", done=job.piece.measured_by != "none", url_name="jobs:piece_show",
+             todo="Measure the piece"),
+        Step(label="The rubber is chosen", done=plan.rubber_id is not None, url_name="jobs:mold_show",
+             todo="Choose the rubber"),
+        Step(label="The shell is planned" if shell_wanted else "No shell is wanted",
+             done=not shell_wanted or plan.shell_matrix_id is not None, url_name="jobs:shell_show", todo="Plan the shell"),
+        Step(label="The castings are planned", done=plan.resin_id is not None, url_name="jobs:castings_show",
+             todo="Choose the resin, or leave the run out"),
+        Step(label="The plan can be computed", done=page.made is not None, url_name=_where(page),
+             todo="Look at what is missing"),
+        Step(label="The first day is set", done=job.starts_at is not None, url_name="jobs:job_days_show",
+             todo="Say when work starts"),
+    ]  # fmt: skip
+
+
+def _where(page: JobPage) -> str:
+    return page.problem.page if page.problem else "jobs:mold_show"

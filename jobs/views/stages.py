@@ -1,0 +1,170 @@
+"""The four pages of a plan: mold, coats, shell, castings; figures follow what is typed, kept or not."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.drawings import coats_drawing, strip_drawing
+from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
+from jobs.forms.stages import StageForm
+from jobs.inputs import takeoff_of
+from jobs.models import Plan
+from jobs.planning.results import MoldPlan
+from jobs.services.plans import compute, keep_plan, undo_plan
+from jobs.views.loading import JobPage, context_of, job_or_404, load
+from jobs.views.stage_pages import STAGE_PAGES, StagePage
+from jobs.views.suitable import suitable_rubbers
+from studio.access import Right, needs
+from studio.figures import Figure
+from studio.web import baseline
+from studio.web.context import current_profile
+from studio.web.htmx import render_page
+from studio.web.working import shown_of
+
+
+@needs(Right.SEE_JOBS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def mold_show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show and change what the mold is made of."""
+    return _stage(request, number, STAGE_PAGES["mold"])
+
+
+@needs(Right.SEE_JOBS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def coats_show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show and change the coats, their mixes and weights."""
+    return _stage(request, number, STAGE_PAGES["coats"])
+
+
+@needs(Right.SEE_JOBS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def shell_show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show and change the shell."""
+    return _stage(request, number, STAGE_PAGES["shell"])
+
+
+@needs(Right.SEE_JOBS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def castings_show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show and change the run of castings."""
+    return _stage(request, number, STAGE_PAGES["castings"])
+
+
+@needs(Right.CHANGE_JOBS)
+@require_POST
+def plan_undo(request: HttpRequest, number: int) -> HttpResponse:
+    """Go back one change of the plan."""
+    page = load(number)
+    try:
+        undo_plan(plan=page.plan, by=request.user)  # type: ignore[arg-type]
+    except NothingToUndo as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, "The last change of the plan is undone. Undo once more to bring it back.")
+    stage = STAGE_PAGES.get(request.POST.get("stage", ""))
+    return redirect(stage.url_name if stage else "jobs:job_show", number=number)
+
+
+def _stage(request: HttpRequest, number: int, stage: StagePage) -> HttpResponse:
+    page = load(number)
+    if request.method != "POST":
+        texts = baseline.texts_of(stage.figures(page.made), _text) if page.made else {}
+        form = stage.form(plan=page.plan)
+        return _answer(request, page, stage, form, page.made, page.problem, before=texts)
+    before = baseline.read(request.POST.get(baseline.FIELD))
+    form = stage.form(request.POST, plan=page.plan)
+    if not form.is_valid():
+        return _answer(request, page, stage, form, page.made, page.problem, before=before, status=422)
+    if request.POST.get("action") == "keep":
+        return _keep(request, page, stage, form, before)
+    made, problem = _computed(form.unkept_plan())
+    return _answer(request, page, stage, form, made, problem, before=before)
+
+
+def _keep(
+    request: HttpRequest, page: JobPage, stage: StagePage, form: StageForm, before: dict[str, str]
+) -> HttpResponse:
+    if not request.user.may(Right.CHANGE_JOBS):  # type: ignore[union-attr]
+        raise PermissionDenied("Your role in this studio does not let you change plans.")
+    try:
+        keep_plan(
+            plan=page.plan,
+            values=form.plan_values(),
+            piece_values=form.piece_values(),
+            revision=form.cleaned_data["revision"],
+            by=request.user,  # type: ignore[arg-type]
+        )
+    except PlanChangedMeanwhile as conflict:
+        # The next try stands on what the other person kept; everything typed here stays in the form.
+        data = request.POST.copy()
+        data["revision"] = str(job_revision(page))
+        again = stage.form(data, plan=page.plan)
+        again.is_valid()
+        made, problem = _computed(again.unkept_plan())
+        return _answer(
+            request, page, stage, again, made, problem, before=before, conflict=str(conflict), status=409
+        )
+    messages.success(request, "The plan is kept.")
+    return redirect(stage.url_name, number=page.job.number)
+
+
+def job_revision(page: JobPage) -> int:
+    """Return the revision that is kept right now."""
+    return Plan.objects.values_list("revision", flat=True).get(pk=page.plan.pk)
+
+
+def _computed(plan: Plan) -> tuple[MoldPlan | None, JobNotReady | None]:
+    try:
+        return compute(plan), None
+    except JobNotReady as problem:
+        return None, problem
+
+
+def _answer(
+    request: HttpRequest,
+    page: JobPage,
+    stage: StagePage,
+    form: StageForm,
+    made: MoldPlan | None,
+    problem: JobNotReady | None,
+    *,
+    before: dict[str, str],
+    conflict: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context: dict[str, Any] = {
+        **context_of(request, page, here=stage.key),
+        "stage": stage,
+        "form": form,
+        "made": made,
+        "problem": problem,
+        "was": before,
+        "baseline": baseline.write(before),
+        "unkept": form.is_bound and (form.has_changed() or bool(form.errors)),
+        "conflict": conflict,
+        "tasks": [task for task in made.tasks if task.stage in stage.stages] if made else [],
+        **_extras(page, stage, form, made),
+    }
+    return render_page(request, stage.template, context, partial="figures", status=status)
+
+
+def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | None) -> dict[str, Any]:
+    """Drawings and suggestions that one page shows and the others do not."""
+    if stage.key == "mold":
+        piece = (form.unkept_plan() if form.is_bound and form.is_valid() else page.plan).job.piece
+        takeoff = None if made is None else takeoff_of(page.job.piece)
+        return {
+            "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
+            "drawing": coats_drawing(takeoff, made) if takeoff and made else "",
+        }
+    if stage.key == "coats" and made is not None:
+        return {"drawing": strip_drawing(made)}
+    return {}
+
+
+def _text(figure: Figure) -> str:
+    return str(shown_of(figure, current_profile()))
