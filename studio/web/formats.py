@@ -45,12 +45,19 @@ def number_text(number: Decimal, places: int, locale: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def money_text(amount: Decimal, currency: str, locale: str) -> str:
-    """Write an amount with its currency; it must be rounded already and is shown to the currency's own decimals."""
+def money_text(amount: Decimal, currency: str, locale: str, whole: bool = False) -> str:
+    """Write an amount with its currency; it must be rounded already and is shown to the currency's own decimals.
+
+    `whole` leaves the decimals out, for an amount that is not known to so much.
+    """
     from babel.numbers import UnknownCurrencyError, format_currency
 
+    place = locale_of(locale)
     try:
-        return format_currency(amount, currency, locale=locale_of(locale))
+        if whole:
+            pattern = place.currency_formats["standard"].pattern.replace(".00", "")
+            return format_currency(amount, currency, format=pattern, locale=place, currency_digits=False)
+        return format_currency(amount, currency, locale=place)
     except UnknownCurrencyError:
         return f"{amount} {currency}"
 

@@ -13,7 +13,7 @@ from studio.web.context import using_profile
 PERMISSIONS = ", ".join(
     f"{feature}=()"
     for feature in (
-        "accelerometer", "bluetooth", "browsing-topics", "camera", "display-capture", "geolocation", "gyroscope",
+        "accelerometer", "browsing-topics", "camera", "display-capture", "geolocation", "gyroscope",
         "hid", "magnetometer", "microphone", "midi", "payment", "serial", "usb",
     )
 )  # fmt: skip

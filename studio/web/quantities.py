@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Shown", "own_number", "own_unit", "parse", "show", "show_range"]
 
+LEAST_WHOLE_SPREAD = 5
 Number = float | int | Decimal
 
 
@@ -55,7 +56,7 @@ def show(
     profile = profile or current_profile()
     exact = Fraction(str(value))
     if unit == "money" or unit.startswith("money/"):
-        return _money(exact, unit, profile)
+        return _money(exact, unit, profile, spread=_half_width(low, high, unit, preferred(unit, profile.units)))
     if unit_of(unit).kind == "time" and not keep:
         return _duration(convert(exact, unit, "min"), unit, profile)
     target = preferred(unit, profile.units) if keep else _fitting(exact, unit, profile.units)
@@ -107,11 +108,12 @@ def _half_width(low: Number | None, high: Number | None, unit: str, target: str)
     return to_decimal(abs(ends[1] - ends[0]) / 2) or None
 
 
-def _money(value: Fraction, unit: str, profile: "StudioProfile") -> Shown:
+def _money(value: Fraction, unit: str, profile: "StudioProfile", *, spread: Decimal | None) -> Shown:
+    """Write an amount to the currency's decimals, or in whole units when its range is wider than ten of them."""
     target = preferred(unit, profile.units)
-    amount = to_decimal(convert(value, unit, target))
-    amount = rounded(amount, currency_decimals(profile.currency))
-    return Shown(money_text(amount, profile.currency, locale_code(profile)), unit_of(target).symbol)
+    whole = spread is not None and spread >= LEAST_WHOLE_SPREAD
+    amount = rounded(to_decimal(convert(value, unit, target)), 0 if whole else currency_decimals(profile.currency))
+    return Shown(money_text(amount, profile.currency, locale_code(profile), whole), unit_of(target).symbol)
 
 
 def _duration(minutes: Fraction, unit: str, profile: "StudioProfile") -> Shown:

@@ -14,7 +14,7 @@ from studio.web.quantities import show
 if TYPE_CHECKING:
     from studio.models import StudioProfile
 
-WIDTH, LABEL, VALUE, ROW = 640.0, 170.0, 96.0, 30.0
+WIDTH, ROW = 420.0, 46.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,20 +32,19 @@ def bars(rows: Sequence[Bar], *, unit: str, title: str, profile: "StudioProfile 
     """Draw bars from a common nought, each with its value at the right and its range as a line with end strokes."""
     profile = profile or current_profile()
     longest = max((max(row.value, row.high or 0.0) for row in rows), default=1.0) or 1.0
-    scale = (WIDTH - LABEL - VALUE - 16) / longest
+    scale = (WIDTH - 4) / longest
     said = "; ".join(f"{row.label}: {show(row.value, unit, profile)}" for row in rows) or "Nothing to compare yet."
     canvas = Canvas(width=WIDTH, height=8 + ROW * max(len(rows), 1), title=title, description=said)
-    canvas.line((LABEL, 0), (LABEL, 8 + ROW * len(rows)), width=1.2)
+    canvas.line((1, 4), (1, 4 + ROW * len(rows)), width=1.6)
     for number, row in enumerate(rows):
         top = 4 + ROW * number
-        canvas.text((0, top + 19), row.label if len(row.label) <= 25 else row.label[:24] + "…")
+        canvas.text((8, top + 17), row.label if len(row.label) <= 40 else row.label[:39] + "…", bold=True)
+        canvas.text((WIDTH, top + 17), show(row.value, unit, profile, low=row.low, high=row.high), anchor="end")
         fill = canvas.paint(row.hatch) if row.hatch else "tint-b"
-        canvas.box((LABEL, top + 6), (max(row.value, 0.0) * scale, 17), fill=fill, pen="stroke")
+        canvas.box((1, top + 24), (max(row.value, 0.0) * scale, 15), fill=fill, pen="stroke")
         if row.low is not None and row.high is not None:
-            left, right, y = LABEL + max(row.low, 0.0) * scale, LABEL + row.high * scale, top + 14.5
-            canvas.line((left, y), (right, y), width=1.6)
+            left, right, y = 1 + max(row.low, 0.0) * scale, 1 + row.high * scale, top + 31.5
+            canvas.line((left, y), (right, y), width=1.8)
             for x in (left, right):
-                canvas.line((x, y - 5), (x, y + 5), width=1.6)
-        value = show(row.value, unit, profile, low=row.low, high=row.high)
-        canvas.text((WIDTH, top + 19), value, anchor="end")
+                canvas.line((x, y - 5), (x, y + 5), width=1.8)
     return canvas.svg()

@@ -40,7 +40,7 @@ def section_drawing(
     outline = list(points) if closed else [*points, *((-across, height) for across, height in reversed(points))]
     wall = sum(thickness for _, thickness in coats)
     frame = _Frame(outline, wall=wall, flange=flange_mm)
-    canvas = Canvas(width=WIDTH, height=frame.bottom + (150 if coats else 46), title=title, description=_words(frame, coats, profile))
+    canvas = Canvas(width=WIDTH, height=frame.bottom + (186 if coats else 74), title=title, description=_words(frame, coats, profile))
     if coats and wall > 0:
         _draw_blanket(canvas, frame, outline, coats, flange_mm)
     canvas.shape([frame.at(point) for point in outline], fill=canvas.paint(cavity), pen="stroke", width=1.6)
@@ -51,8 +51,9 @@ def section_drawing(
     dimension(canvas, (LEFT - 22, frame.floor), (LEFT - 22, frame.at((0, frame.high))[1]), show(frame.high, "mm", profile))
     ends = [(frame.at((edge, 0))[0], frame.bottom + 24) for edge in (frame.left, frame.right)]
     dimension(canvas, ends[0], ends[1], show(frame.right - frame.left, "mm", profile))
-    scale_bar(canvas, (WIDTH - 92, TOP + 8), px_per_mm=frame.scale, longest_px=80, profile=profile)
+    scale_bar(canvas, (LEFT - 12, frame.bottom + 58), px_per_mm=frame.scale, longest_px=110, profile=profile)
     if coats and wall > 0:
+        _point_out_wall(canvas, frame, outline)
         _draw_wall(canvas, frame, coats, profile)
     return canvas.svg()
 
@@ -64,6 +65,8 @@ class _Frame:
         self.left = min(across for across, _ in outline)
         self.right = max(across for across, _ in outline)
         self.high = max(max(height for _, height in outline), 1e-6)
+        foot = [across for across, height in outline if height <= 0.02 * self.high] or [self.left, self.right]
+        self.foot = (min(foot), max(foot))
         self.reach = max(wall, 0.0) + max(flange, 0.0)
         wide = max(self.right - self.left, 1e-6) + 2 * self.reach
         self.wall = wall
@@ -87,7 +90,7 @@ def _draw_blanket(
     outermost = TINTS[(len(coats) - 1) % 2]
     canvas.band(line, tint="stroke", width=2 * depth + 2.4)
     if flange_mm > 0:
-        for side, edge in ((-1, frame.left - frame.wall), (1, frame.right + frame.wall)):
+        for side, edge in ((-1, frame.foot[0] - frame.wall), (1, frame.foot[1] + frame.wall)):
             near = frame.at((edge, 0))[0]
             far = near + side * flange_mm * frame.scale
             near -= side * depth / 2
@@ -104,11 +107,23 @@ def _draw_board(canvas: Canvas, frame: _Frame) -> None:
     canvas.line((corner[0], frame.floor), (corner[0] + size[0], frame.floor), width=1.6)
 
 
+def _point_out_wall(canvas: Canvas, frame: _Frame, outline: Sequence[Point]) -> None:
+    """Ring the wall at the widest place of the right side and lead from there to its enlargement."""
+    across, height = max(outline)
+    spot = frame.at((across + frame.wall / 2, height))
+    radius = max(9.0, frame.wall * frame.scale * 0.9)
+    edge = min(WIDTH - 6, spot[0] + radius + 24)
+    canvas.ring(spot, radius, width=1.2)
+    canvas.line((spot[0] + radius, spot[1]), (edge, spot[1]), width=0.8)
+    canvas.line((edge, spot[1]), (edge, frame.bottom + 84), width=0.8)
+    canvas.line((edge, frame.bottom + 84), (WIDTH - 8, frame.bottom + 108), width=0.8)
+
+
 def _draw_wall(canvas: Canvas, frame: _Frame, coats: Sequence[CoatLine], profile: "StudioProfile") -> None:
     """Enlarge the wall: the piece at the left, then every coat to one scale, numbered as laid."""
-    top, height, left, room = frame.bottom + 62, 52.0, 8.0, WIDTH - 16 - 46
+    top, height, left, room = frame.bottom + 108, 52.0, 8.0, WIDTH - 16 - 46
     canvas.text((left, top - 8), "Wall, enlarged", bold=True)
-    canvas.text((WIDTH - 8, top - 8), show(frame.wall, "mm", profile), anchor="end")
+    canvas.text((left + 112, top - 8), show(frame.wall, "mm", profile), pale=True)
     canvas.box((left, top), (46, height), fill=canvas.paint(Hatch.PIECE))
     x = left + 46
     for number, (_, thickness) in enumerate(coats):

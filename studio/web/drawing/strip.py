@@ -14,9 +14,9 @@ from studio.web.quantities import show
 if TYPE_CHECKING:
     from studio.models import StudioProfile
 
-WIDTH = 640.0
-LABEL = 150.0
-ROW = 30.0
+WIDTH = 420.0
+LEFT, TOP = 8.0, 30.0
+ROW = 46.0
 HOUR_STEPS = (0.25, 0.5, 1, 2, 3, 4, 6, 8, 12, 24, 48, 72, 96, 168)
 
 
@@ -38,12 +38,13 @@ def cure_strip(rows: Sequence[Stretch], *, title: str, profile: "StudioProfile |
     """Draw one line for each stretch under a scale of hours."""
     profile = profile or current_profile()
     last = max((_end(row) for row in rows), default=60.0) or 60.0
-    scale = (WIDTH - LABEL - 16) / last
-    canvas = Canvas(width=WIDTH, height=34 + ROW * len(rows) + 30, title=title, description=_words(rows, profile))
-    _draw_hours(canvas, last=last, scale=scale, floor=34 + ROW * len(rows))
+    scale = (WIDTH - LEFT - 22) / last
+    floor = TOP + ROW * len(rows)
+    canvas = Canvas(width=WIDTH, height=floor + 32, title=title, description=_words(rows, profile))
+    _draw_hours(canvas, last=last, scale=scale, floor=floor)
     for number, row in enumerate(rows):
-        _draw_row(canvas, row, top=34 + ROW * number, scale=scale)
-    _draw_key(canvas, 34 + ROW * len(rows) + 20, latest=any(row.latest_min is not None for row in rows))
+        _draw_row(canvas, row, top=TOP + ROW * number, scale=scale)
+    _draw_key(canvas, floor + 22, latest=any(row.latest_min is not None for row in rows))
     return canvas.svg()
 
 
@@ -52,40 +53,43 @@ def _end(row: Stretch) -> float:
 
 
 def _draw_hours(canvas: Canvas, *, last: float, scale: float, floor: float) -> None:
-    step = next((hours for hours in HOUR_STEPS if hours * 60 * scale >= 54), HOUR_STEPS[-1])
+    step = next((hours for hours in HOUR_STEPS if hours * 60 * scale >= 46), HOUR_STEPS[-1])
     ticks = int(last / (step * 60)) + 1
     for tick in range(min(ticks, 60)):
-        x = LABEL + tick * step * 60 * scale
-        canvas.line((x, 26), (x, floor), pen="pale-stroke", width=0.5)
-        canvas.text((x, 18), f"{tick * step:g} h", size=13, anchor="middle" if tick else "start", pale=True)
+        x = LEFT + tick * step * 60 * scale
+        canvas.line((x, TOP - 8), (x, floor), pen="pale-stroke", width=0.5)
+        canvas.text((x, TOP - 14), f"{tick * step:g} h", size=13, anchor="middle" if tick else "start", pale=True)
 
 
 def _draw_row(canvas: Canvas, row: Stretch, *, top: float, scale: float) -> None:
-    x, hands = LABEL + row.start_min * scale, max(row.hands_min * scale, 2.0)
-    canvas.text((0, top + 18), _fitting(row.label))
-    canvas.line((0, top + ROW), (WIDTH, top + ROW), pen="pale-stroke", width=0.4)
+    x, hands = LEFT + row.start_min * scale, max(row.hands_min * scale, 2.0)
+    right = row.start_min * scale > (WIDTH - LEFT) * 0.6
+    label_at = (x + hands, top + 15) if right else (x, top + 15)
+    canvas.text(label_at, _fitting(row.label), anchor="end" if right else "start", bold=True)
+    canvas.line((LEFT, top + ROW), (WIDTH, top + ROW), pen="pale-stroke", width=0.4)
+    bar = top + 22
     if row.wait_min > 0:
-        canvas.box((x + hands, top + 8), (row.wait_min * scale, 14), fill=canvas.paint(Hatch.CURE), pen="stroke", width=0.8)
-    canvas.box((x, top + 5), (hands, 20), fill="ink-fill")
+        canvas.box((x + hands, bar + 2), (row.wait_min * scale, 13), fill=canvas.paint(Hatch.CURE), pen="stroke", width=0.8)
+    canvas.box((x, bar), (hands, 17), fill="ink-fill")
     if row.latest_min is not None:
         late = x + hands + row.latest_min * scale
-        canvas.line((x + hands + row.wait_min * scale, top + 15), (late, top + 15), pen="pale-stroke", dashes="3 3")
-        canvas.line((late, top + 4), (late, top + 26), pen="stop-stroke", width=2)
-        canvas.shape([(late, top + 4), (late - 6, top + 4), (late, top + 12)], fill="stop-fill")
+        canvas.line((x + hands + row.wait_min * scale, bar + 8.5), (late, bar + 8.5), pen="pale-stroke", dashes="3 3")
+        canvas.line((late, bar - 2), (late, bar + 19), pen="stop-stroke", width=2)
+        canvas.shape([(late, bar - 2), (late - 7, bar - 2), (late, bar + 7)], fill="stop-fill")
 
 
 def _draw_key(canvas: Canvas, y: float, *, latest: bool) -> None:
-    canvas.box((LABEL, y - 10), (16, 12), fill="ink-fill")
-    canvas.text((LABEL + 22, y), "hands on", size=13, pale=True)
-    canvas.box((LABEL + 92, y - 10), (22, 12), fill=canvas.paint(Hatch.CURE), pen="stroke", width=0.8)
-    canvas.text((LABEL + 120, y), "curing", size=13, pale=True)
+    canvas.box((LEFT, y - 10), (16, 12), fill="ink-fill")
+    canvas.text((LEFT + 22, y), "hands on", size=13, pale=True)
+    canvas.box((LEFT + 96, y - 10), (22, 12), fill=canvas.paint(Hatch.CURE), pen="stroke", width=0.8)
+    canvas.text((LEFT + 124, y), "curing", size=13, pale=True)
     if latest:
-        canvas.line((LABEL + 184, y - 11), (LABEL + 184, y + 3), pen="stop-stroke", width=2)
-        canvas.text((LABEL + 192, y), "latest for the next coat", size=13, pale=True)
+        canvas.line((LEFT + 186, y - 11), (LEFT + 186, y + 3), pen="stop-stroke", width=2)
+        canvas.text((LEFT + 194, y), "latest for the next coat", size=13, pale=True)
 
 
 def _fitting(label: str) -> str:
-    return label if len(label) <= 22 else label[:21] + "…"
+    return label if len(label) <= 40 else label[:39] + "…"
 
 
 def _words(rows: Sequence[Stretch], profile: "StudioProfile") -> str:

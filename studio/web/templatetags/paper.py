@@ -160,9 +160,16 @@ def titleblock(
 ) -> dict[str, Any]:
     """Print a title block as on a drawing."""
     profile = _profile(context)
-    pairs = list(facts.items()) if isinstance(facts, Mapping) else list(facts)
+    pairs = [(label, _said(context, value)) for label, value in (facts.items() if isinstance(facts, Mapping) else facts)]
     cells = [(item.label, figure_html(item, profile)) if isinstance(item, Figure) else tuple(item) for item in figures]
     return {"title": title, "number": number, "facts": pairs, "cells": cells, "state": state, "tone": tone, "level": level}
+
+
+def _said(context: Context, value: Any) -> Any:
+    """Write dates and moments as everywhere else; other values stand as they are."""
+    if isinstance(value, datetime):
+        return when(context, value)
+    return day(context, value) if isinstance(value, date) else value
 
 
 @register.simple_tag
