@@ -1,72 +1,65 @@
-"""The bar of what makes the price: lengths and labels; the page draws it."""
+"""The bar of what makes the price, with the key that its table repeats."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.safestring import SafeString
+
 from studio.figures import Figure
 from studio.models import StudioProfile
+from studio.web.drawing.canvas import Canvas
+from studio.web.drawing.hatching import Hatch
 from studio.web.quantities import show
 from studio.web.working import shown_of
 
-WIDTH = 720.0
-HEIGHT = 64.0
-WORDS_FIT = 0.13
-# Each part has its own hatching, so that the bar reads without colour.
-PATTERNS = {"material": "slant", "labour": "plain", "overhead": "upright", "extra": "dots", "margin": "cross", "tax": "empty"}
+WIDTH, TOP, DEEP = 420.0, 24.0, 44.0
+HEIGHT = TOP + DEEP + 24
+# Each part has its own hatching or tint, so that the bar reads without colour and on a grey print.
+_HATCHES = {"material": Hatch.RUBBER, "overhead": Hatch.CURE, "extra": Hatch.PLASTER}
+_TINTS = {"labour": "tint-a", "margin-money": "ink-fill", "tax": "paper-fill"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Segment:
-    """One part of the bar, in drawing units; `share` as a person reads it."""
+    """One part of the bar: the letter it has in the drawing, its figure, its share in percent."""
 
-    key: str
-    label: str
     letter: str
     figure: Figure
-    share: str
-    x: float
-    width: float
-    pattern: str
-    words_fit: bool
-
-    @property
-    def middle(self) -> float:
-        """Where its label stands."""
-        return self.x + self.width / 2
+    share_percent: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
-    """The bar with a sentence that says the same."""
+class PriceBar:
+    """The drawing and the rows of its table."""
 
+    svg: SafeString
     segments: tuple[Segment, ...]
-    sentence: str
-    width: float = WIDTH
-    height: float = HEIGHT
 
 
-def price_bar(parts: Sequence[Figure], profile: StudioProfile) -> Bar | None:
+def price_bar(parts: Sequence[Figure], profile: StudioProfile) -> PriceBar | None:
     """Lay the parts of a price end to end; None where there is nothing to draw."""
     drawn = [part for part in parts if part.value > 0]
     whole = sum(part.value for part in drawn)
     if whole <= 0:
         return None
-    segments, x = [], 0.0
-    for index, part in enumerate(drawn):
-        share = part.value / whole
-        segments.append(
-            Segment(
-                key=part.key,
-                label=part.label,
-                letter="ABCDEF"[index],
-                figure=part,
-                share=str(show(round(100 * share), "%", profile)),
-                x=round(x, 2),
-                width=round(share * WIDTH, 2),
-                pattern=PATTERNS.get(part.key.removesuffix("-money"), "plain"),
-                words_fit=share >= WORDS_FIT,
-            )
-        )
-        x += share * WIDTH
-    said = ", ".join(f"{item.label.lower()} {shown_of(item.figure, profile)} ({item.share})" for item in segments)
-    return Bar(segments=tuple(segments), sentence=f"Of each 100 the client pays: {said}.")
+    segments = tuple(
+        Segment(letter="ABCDEF"[index], figure=part, share_percent=round(100 * part.value / whole))
+        for index, part in enumerate(drawn)
+    )
+    words = ", ".join(
+        f"{item.figure.label.lower()} {shown_of(item.figure, profile)} or {show(item.share_percent, '%', profile)}"
+        for item in segments
+    )
+    canvas = Canvas(width=WIDTH, height=HEIGHT, title="What makes the price", description=f"From left to right: {words}.")
+    x = 1.0
+    for index, item in enumerate(segments):
+        width = (WIDTH - 2) * item.figure.value / whole
+        canvas.box((x, TOP), (width, DEEP), fill=_fill(canvas, item.figure.key), pen="stroke", width=1)
+        # Letters stand above and below by turns: neighbours may be narrow.
+        canvas.text((x + width / 2, TOP - 7 if index % 2 == 0 else TOP + DEEP + 17), item.letter, anchor="middle", bold=True)
+        x += width
+    return PriceBar(svg=canvas.svg(), segments=segments)
+
+
+def _fill(canvas: Canvas, key: str) -> str:
+    return canvas.paint(_HATCHES[key]) if key in _HATCHES else _TINTS.get(key, "paper-fill")

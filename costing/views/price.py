@@ -44,7 +44,7 @@ def price_try(request: HttpRequest, number: int) -> HttpResponse:
         return _whole_page(request, number, form=form)
     job = job_or_404(number)
     before = baseline.read(request.POST.get(baseline.FIELD))
-    context: dict[str, Any] = {"job": job, "form": form, "before": before, "tried": True}
+    context: dict[str, Any] = {"job": job, "form": form, "was": before, "tried": True}
     terms = with_values(job, form.terms) if form.is_valid() else terms_of(job)
     try:
         context |= sheet_of(_priced(planned(job), terms, profile), profile)
@@ -115,7 +115,7 @@ def _figures(request: HttpRequest, page: JobPage, job: Job, kept: PriceTerms, fo
     except WorkingError as error:
         return {"problem": error}
     raw = request.POST.get(baseline.FIELD) or remembered(estimate, profile)
-    return {**sheet_of(estimate, profile), "baseline": raw[: baseline.MOST_CHARACTERS], "before": baseline.read(raw)}
+    return {**sheet_of(estimate, profile), "baseline": raw[: baseline.MOST_CHARACTERS], "was": baseline.read(raw)}
 
 
 def _priced(found: PlannedJob, terms: PriceTerms, profile: StudioProfile) -> Estimate:

@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -98,7 +98,7 @@ def quote_print(request: HttpRequest, number: int, version: int) -> HttpResponse
 def _quote_or_404(number: int, version: int | None) -> Quote:
     quotes = Quote.objects.select_related("job__client", "job__piece", "frozen_by", "state_changed_by").filter(number=number)
     if version is not None:
-        return get_object_or_404(quotes, version=version)
+        quotes = quotes.filter(version=version)
     newest: Quote | None = quotes.order_by("-version").first()
     if newest is None:
         raise Http404("No quote has this number.")

@@ -1,0 +1,97 @@
+"""The printed quote: what was frozen, laid out for the client, and nothing of cost, hours or margin."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from costing.errors import CostingError, QuoteTooLong
+from costing.models import Quote
+from studio.documents.pdf import render_pdf, studio_logo
+from studio.documents.registry import RenderedFile
+from studio.models import Document, StudioProfile
+from studio.web.context import using_profile
+
+MOST_LINES = 1_000
+TEMPLATE = "print/quote.html"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxSum:
+    """The tax of all lines at one rate."""
+
+    percent: Decimal
+    net: Decimal
+    tax: Decimal
+
+
+def render_quote(document: Document) -> RenderedFile:
+    """Lay out the print of a frozen quote."""
+    quote = Quote.objects.select_related("job").filter(pk=document.subject_id).first()
+    if quote is None:
+        raise CostingError("The quote of this print is gone; open the quote that is there and print that one.")
+    profile = profile_when_frozen(quote)
+    logo = studio_logo()
+    with using_profile(profile):
+        context = print_context(quote, profile) | {"has_logo": bool(logo)}
+        content = render_pdf(TEMPLATE, context, paper=profile.paper, images=logo)
+    return RenderedFile(content=content, content_type="application/pdf", filename=file_name(quote))
+
+
+def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
+    """Gather what the template prints, all of it frozen."""
+    lines = list(quote.lines.all()[: MOST_LINES + 1])
+    if len(lines) > MOST_LINES:
+        raise QuoteTooLong(f"This quote has more than {MOST_LINES} lines, too many to print. Split it into two quotes.")
+    content = quote.content if isinstance(quote.content, Mapping) else {}
+    return {
+        "quote": quote,
+        "content": content,
+        "profile": profile,
+        "lines": lines,
+        "tax_sums": _tax_sums(lines),
+        "breaks": [
+            (item["quantity"], _amount(item["unit_price"]), _amount(item["net"])) for item in content.get("breaks", ())
+        ],
+        "payments": [(item["label"], _amount(item["amount"])) for item in content.get("payments", ())],
+    }
+
+
+def profile_when_frozen(quote: Quote) -> StudioProfile:
+    """Return the studio as it was when the quote was frozen: its name, money, units and paper."""
+    content = quote.content if isinstance(quote.content, Mapping) else {}
+    studio, money = content.get("studio", {}), content.get("money", {})
+    now = StudioProfile.objects.current()
+    return StudioProfile(
+        name=studio.get("name", now.name),
+        address=studio.get("address", now.address),
+        email=studio.get("email", now.email),
+        phone=studio.get("phone", now.phone),
+        website=studio.get("website", now.website),
+        registration=studio.get("registration", now.registration),
+        currency=quote.currency,
+        tax_name=money.get("tax_name", now.tax_name),
+        locale=money.get("locale", now.locale),
+        units=content.get("units", now.units),
+        paper=content.get("paper", now.paper),
+    )
+
+
+def file_name(quote: Quote) -> str:
+    """Name the file so that versions do not overwrite each other."""
+    return f"quote-{quote.number}-version-{quote.version}.pdf"
+
+
+def _tax_sums(lines: list[Any]) -> list[TaxSum]:
+    sums: dict[Decimal, TaxSum] = {}
+    for line in lines:
+        before = sums.get(line.tax_percent, TaxSum(percent=line.tax_percent, net=Decimal(0), tax=Decimal(0)))
+        sums[line.tax_percent] = TaxSum(percent=line.tax_percent, net=before.net + line.net, tax=before.tax + line.tax)
+    return list(sums.values())
+
+
+def _amount(text: object) -> Decimal:
+    try:
+        return Decimal(str(text))
+    except InvalidOperation:
+        raise CostingError("An amount of this quote cannot be read; freeze the quote anew.") from None
