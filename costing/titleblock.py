@@ -3,8 +3,7 @@
 from dataclasses import replace
 
 from costing.engine.estimate import make_estimate
-from costing.inputs import brief_of, planned, planned_from, terms_of, terms_values
-from jobs.errors import JobNotReady
+from costing.inputs import brief_of, planned_from, terms_of, terms_values
 from jobs.models import Job
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import plan_of
@@ -14,15 +13,15 @@ from studio.models import Account
 from studio.web.context import current_profile
 
 
-def price_figure(job: Job, account: Account, made: MoldPlan | None = None) -> Figure | None:
+def price_figure(job: Job, account: Account, made: MoldPlan) -> Figure | None:
     """Return the total with tax and its range; None without the right to see money, or without a plan to price."""
     if not account.may(Right.SEE_MONEY):
         return None
     profile = current_profile()
     try:
-        found = planned(job) if made is None else planned_from(plan_of(job), made)
+        found = planned_from(plan_of(job), made)
         terms = terms_values(terms_of(job), profile)
         estimate = make_estimate(brief_of(found, terms, profile))
-    except (JobNotReady, WorkingError):
+    except WorkingError:
         return None
     return replace(estimate.totals.gross, label="Price with tax")

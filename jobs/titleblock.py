@@ -15,7 +15,7 @@ from studio.models import Account
 from studio.web.context import current_profile
 from studio.web.formats import NO_VALUE, day_text
 
-PriceFigure = Callable[[Job, Account], Figure | None]
+PriceFigure = Callable[[Job, Account, MoldPlan], Figure | None]
 _price_figures: list[PriceFigure] = []
 
 
@@ -51,7 +51,7 @@ def title_block(job: Job, account: Account, plan: MoldPlan | None) -> TitleBlock
             _named("Rubber", plan.rubber_fresh if plan else None),
             _named("Hours", plan.hours_hands_on if plan else None),
             _named("Days", _days(job, plan)),
-            _named("Price", _price(job, account) if plan else None),
+            _named("Price", _price(job, account, plan) if plan else None),
         ),
         state=job.get_state_display(),
         tone=TONES[job.state],
@@ -74,9 +74,9 @@ def _days(job: Job, plan: MoldPlan | None) -> Figure | None:
         return None
 
 
-def _price(job: Job, account: Account) -> Figure | None:
+def _price(job: Job, account: Account, plan: MoldPlan) -> Figure | None:
     for provider in _price_figures:
-        figure = provider(job, account)
+        figure = provider(job, account, plan)
         if figure is not None:
             return figure
     return None
