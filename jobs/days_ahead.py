@@ -3,14 +3,16 @@
 import datetime
 from dataclasses import dataclass, field
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import Q
 from django.utils import timezone
 
 from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobNotReady
+from jobs.inputs import materials_of
 from jobs.models import Job, TakeoffRecord
 from jobs.planning.handout_times import CoatTime
-from jobs.services.plans import MATERIAL_FIELDS, compute_with, materials_of
+from jobs.services.plans import compute_with
+from materials.inputs import specs
 from studio.figures import WorkingError
 from studio.services.rates import current_rates
 
@@ -50,7 +52,7 @@ def days_ahead() -> DaysAhead:
     today = timezone.localdate()
     jobs = list(
         Job.objects.still_open()
-        .select_related("client", "piece", "plan", "plan__scrap_bin", *(f"plan__{name}" for name in MATERIAL_FIELDS))
+        .select_related("client", "piece", "plan", "plan__scrap_bin")
         .prefetch_related("plan__own_minutes")
         .order_by("promised_on", "number")
     )
@@ -74,11 +76,11 @@ def days_ahead() -> DaysAhead:
 def _lay_out(jobs: list[Job], days: dict[datetime.date, DayAhead]) -> list[tuple[Job, str]]:
     started = [job for job in jobs if job.starts_at is not None]
     rates, hours, records = current_rates(), studio_hours(), _records(started)
-    prefetch_related_objects([material for job in started for material in materials_of(job.plan)], "properties", "packs")
+    known = specs(chosen for job in started for chosen in materials_of(job.plan))
     not_ready: list[tuple[Job, str]] = []
     for job in started:
         try:
-            made = compute_with(job.plan, records.get(job.piece.pk), rates)
+            made = compute_with(job.plan, records.get(job.piece.pk), rates=rates, specs=known)
             calendar = calendar_of(job, made, hours)
         except (JobNotReady, WorkingError) as error:
             not_ready.append((job, str(error)))

@@ -9,13 +9,16 @@ from jobs.geometry.takeoff import Takeoff, takeoff_from_json
 from jobs.models import Piece, Plan, TakeoffRecord
 from jobs.planning.brief import CastingBrief, PlanBrief, ScrapSpec, ShellBrief, ShellKind
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
-from materials.inputs import material_spec
-from materials.models import Material, ScrapBin
+from materials.inputs import specs as material_specs
+from materials.models import ScrapBin
 from materials.properties import Chemistry
 from materials.science.compatibility import Surface
 from materials.science.material import MaterialSpec
 from studio.figures import Given, Source, SourceKind
 
+MATERIAL_FIELDS = (
+    "rubber", "thickener", "tint", "release", "sealer", "shell_matrix", "shell_reinforcement", "resin", "casting_tint",
+)  # fmt: skip
 LOSS_KEYS = ("blanket_loss_percent", "detail_loss_percent")
 
 
@@ -66,20 +69,30 @@ def readings_of(piece: Piece) -> TapeReadings:
     )
 
 
-def brief_of(plan: Plan, takeoff: Takeoff, rates: Mapping[str, Given]) -> PlanBrief:
-    """Put a plan's decisions, the takeoff and the studio's rates together for the planning core."""
-    if plan.rubber is None:
+def materials_of(plan: Plan) -> list[int]:
+    """Return the ids of the materials that a plan has chosen."""
+    return [chosen for field in MATERIAL_FIELDS if (chosen := getattr(plan, f"{field}_id")) is not None]
+
+
+def brief_of(
+    plan: Plan, takeoff: Takeoff, rates: Mapping[str, Given], *, specs: Mapping[int, MaterialSpec] | None = None
+) -> PlanBrief:
+    """Put a plan's decisions, the takeoff and the studio's rates together for the planning core.
+
+    `specs` are the materials by id where they are loaded already; otherwise they are looked up.
+    """
+    if plan.rubber_id is None:
         raise JobNotReady("No rubber is chosen yet; choose one on the Mold page.", page="jobs:mold_show")
-    piece = plan.job.piece
+    piece, known = plan.job.piece, material_specs(materials_of(plan)) if specs is None else specs
     return PlanBrief(
         takeoff=takeoff,
         surface=Surface(piece.surface),
         sealed=piece.sealed,
-        rubber=material_spec(plan.rubber),
-        thickener=_spec(plan.thickener),
-        tint=_spec(plan.tint),
-        release=_spec(plan.release),
-        sealer=_spec(plan.sealer),
+        rubber=known[plan.rubber_id],
+        thickener=_spec(known, plan.thickener_id),
+        tint=_spec(known, plan.tint_id),
+        release=_spec(known, plan.release_id),
+        sealer=_spec(known, plan.sealer_id),
         wall_mm=_given("Wall of rubber", plan.wall_mm, "mm"),
         print_coat_mm=_given("Print coat", plan.print_coat_mm, "mm"),
         closing_coat_mm=_given("Closing coat", plan.closing_coat_mm, "mm"),
@@ -91,8 +104,8 @@ def brief_of(plan: Plan, takeoff: Takeoff, rates: Mapping[str, Given]) -> PlanBr
         scrap_share_percent=_given("Share of the fill with scrap", plan.scrap_share_percent, "%"),
         packing_fraction=_given("Packing of the chunks", plan.packing_fraction, "1"),
         scrap=_scrap_spec(plan.scrap_bin),
-        shell=_shell_brief(plan),
-        casting=_casting_brief(plan),
+        shell=_shell_brief(plan, known),
+        casting=_casting_brief(plan, known),
         seam_length_m=_given("Parting strip", plan.seam_length_mm / 1000, "m"),
         positions=plan.positions,
         people_per_coat=plan.people_per_coat,
@@ -109,17 +122,17 @@ def _rates_of(plan: Plan, rates: Mapping[str, Given]) -> Mapping[str, Given]:
     return {**rates, **dict.fromkeys(LOSS_KEYS, typed)}
 
 
-def _shell_brief(plan: Plan) -> ShellBrief | None:
+def _shell_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> ShellBrief | None:
     if plan.shell_kind == Plan.ShellKind.NONE:
         return None
-    if plan.shell_matrix is None:
+    if plan.shell_matrix_id is None:
         raise JobNotReady(
             "No material is chosen for the shell; choose one on the Shell page, or “no shell”.", page="jobs:shell_show"
         )
     return ShellBrief(
         kind=ShellKind(plan.shell_kind),
-        material=material_spec(plan.shell_matrix),
-        reinforcement=_spec(plan.shell_reinforcement),
+        material=known[plan.shell_matrix_id],
+        reinforcement=_spec(known, plan.shell_reinforcement_id),
         pieces=plan.shell_pieces,
         layers=_given("Layers of the shell", plan.shell_layers, "1"),
         thickness_mm=_given("Thickness of the shell", plan.shell_thickness_mm, "mm"),
@@ -127,12 +140,12 @@ def _shell_brief(plan: Plan) -> ShellBrief | None:
     )
 
 
-def _casting_brief(plan: Plan) -> CastingBrief | None:
-    if plan.resin is None:
+def _casting_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> CastingBrief | None:
+    if plan.resin_id is None:
         return None
     return CastingBrief(
-        resin=material_spec(plan.resin),
-        tint=_spec(plan.casting_tint),
+        resin=known[plan.resin_id],
+        tint=_spec(known, plan.casting_tint_id),
         wall_mm=_given("Wall of a casting", plan.casting_wall_mm, "mm"),
         skins=plan.skins,
         count=plan.castings,
@@ -160,8 +173,8 @@ def _scrap_spec(scrap_bin: ScrapBin | None) -> ScrapSpec | None:
     )
 
 
-def _spec(material: Material | None) -> MaterialSpec | None:
-    return None if material is None else material_spec(material)
+def _spec(known: Mapping[int, MaterialSpec], material_id: int | None) -> MaterialSpec | None:
+    return None if material_id is None else known[material_id]
 
 
 def _given(label: str, value: Decimal | int, unit: str) -> Given:

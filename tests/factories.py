@@ -7,9 +7,14 @@ from uuid import uuid4
 import factory
 from factory.django import DjangoModelFactory
 
+from jobs.models import Client, Job, Piece, Plan
+from jobs.readings import GirthTyped, TapeReadings
+from jobs.services.pieces import keep_readings
 from materials import ledger
 from materials.models import Lot, Material, MaterialProperty, Pack, ScrapBin
 from materials.properties import Chemistry, MaterialKind, MixBasis
+from materials.science.compatibility import Surface
+from materials.services.catalogue import load_starter_catalogue
 from studio.access import Role
 from studio.figures import SourceKind
 from studio.models import Account, Person, Station
@@ -115,3 +120,69 @@ class StationFactory(DjangoModelFactory[Station]):
 
     name = factory.Sequence(lambda number: f"Bench {number}")
     kind = Station.Kind.BENCH
+
+
+class ClientFactory(DjangoModelFactory[Client]):
+    """Somebody who commissions work."""
+
+    class Meta:
+        model = Client
+
+    name = factory.Sequence(lambda number: f"Client no. {number}")
+
+
+class JobFactory(DjangoModelFactory[Job]):
+    """A job with its piece and plan, not measured, nothing chosen."""
+
+    class Meta:
+        model = Job
+        skip_postgeneration_save = True
+
+    number = factory.Sequence(lambda number: 5001 + number)
+    title = factory.Sequence(lambda number: f"Finial no. {number}")
+    client = factory.SubFactory(ClientFactory)
+    piece = factory.RelatedFactory("tests.factories.PieceFactory", factory_related_name="job")
+    plan = factory.RelatedFactory("tests.factories.PlanFactory", factory_related_name="job")
+
+
+class PieceFactory(DjangoModelFactory[Piece]):
+    """A piece of gypsum; made together with its job."""
+
+    class Meta:
+        model = Piece
+
+    job = factory.SubFactory(JobFactory, piece=None)
+    name = "Oak finial"
+    surface = Surface.GYPSUM.value
+    sealed = True
+
+
+class PlanFactory(DjangoModelFactory[Plan]):
+    """A plan at the usual values; made together with its job."""
+
+    class Meta:
+        model = Plan
+
+    job = factory.SubFactory(JobFactory, plan=None)
+
+
+def planned_job(*, resin: bool = True, **fields: Any) -> Job:
+    """Make a job that can be computed: a drum of 628 × 300 mm measured with a tape, starter materials chosen."""
+    load_starter_catalogue(by=None)
+    chosen = {material.starter_key: material for material in Material.objects.all()}
+    job = JobFactory(**fields)
+    keep_readings(
+        piece=job.piece,
+        readings=TapeReadings(
+            girths=(GirthTyped(girth_mm=628.0, along_mm=300.0), GirthTyped(girth_mm=628.0)), flange_width_mm=50.0
+        ),
+    )
+    Plan.objects.filter(job=job).update(
+        rubber=chosen["tin-25a"],
+        thickener=chosen["thixotropic-liquid"],
+        tint=chosen["tint-silicone"],
+        shell_matrix=chosen["laminating-polyester"],
+        shell_reinforcement=chosen["chopped-strand-mat-450"],
+        resin=chosen["polyurethane-fast"] if resin else None,
+    )
+    return Job.objects.get(pk=job.pk)

@@ -42,7 +42,7 @@ class StageForm(PaperForm):
 
     def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
         self.plan = plan
-        shown = {field: getattr(plan, field) for field in DECISIONS}
+        shown = {field: getattr(plan, Plan._meta.get_field(field).attname) for field in DECISIONS}
         shown |= {field: getattr(plan.job.piece, field) for field in PIECE_DECISIONS}
         super().__init__(*args, initial={**shown, "revision": plan.revision}, **kwargs)
         for name, field in self.fields.items():

@@ -33,7 +33,7 @@ class StoredScan:
 
 def folder() -> Path:
     """Return the folder of scans, made when it is missing."""
-    path = Path(settings.DATA_DIR) / "files" / "scans"
+    path = Path(settings.MEDIA_ROOT) / "scans"
     path.mkdir(parents=True, exist_ok=True)
     return path
 

@@ -5,22 +5,20 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import models, transaction
-from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
-from jobs.inputs import brief_of, latest_record, takeoff_in
+from jobs.inputs import MATERIAL_FIELDS, brief_of, latest_record, materials_of, takeoff_in
 from jobs.models import Job, OwnMinutes, Piece, Plan, TakeoffRecord
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
+from materials.inputs import specs as material_specs
 from materials.models import Material, ScrapBin
+from materials.science.material import MaterialSpec
 from studio.figures import Given, WorkingError
 from studio.models import Account
 from studio.services.rates import current_rates
 
-MATERIAL_FIELDS = (
-    "rubber", "thickener", "tint", "release", "sealer", "shell_matrix", "shell_reinforcement", "resin", "casting_tint",
-)  # fmt: skip
 PLAIN_FIELDS = (
     "thicken_print_coat", "people_per_coat", "temperature_c", "positions", "wall_mm", "print_coat_mm",
     "closing_coat_mm", "build_coats", "cup_loss_percent", "fill_volume_l", "scrap_share_percent", "packing_fraction",
@@ -33,7 +31,7 @@ PIECE_DECISIONS = ("surface", "sealed")
 
 def plan_of(job: Job) -> Plan:
     """Return a job's plan with every row that the computing reads, in a fixed number of queries."""
-    plan = Plan.objects.select_related("job__piece", "scrap_bin", *MATERIAL_FIELDS).get(job=job)
+    plan = Plan.objects.select_related("job__piece", "scrap_bin", "changed_by").get(job=job)
     plan.job.client = job.client
     return plan
 
@@ -45,24 +43,22 @@ def mold_plan(job: Job) -> MoldPlan:
 
 def compute(plan: Plan) -> MoldPlan:
     """Compute a plan, kept or not; raises JobNotReady with what is missing and the page to enter it on."""
-    prefetch_related_objects(materials_of(plan), "properties", "packs")
-    return compute_with(plan, latest_record(plan.job.piece), current_rates())
+    return compute_with(
+        plan, latest_record(plan.job.piece), rates=current_rates(), specs=material_specs(materials_of(plan))
+    )
 
 
-def compute_with(plan: Plan, record: TakeoffRecord | None, rates: Mapping[str, Given]) -> MoldPlan:
+def compute_with(
+    plan: Plan, record: TakeoffRecord | None, *, rates: Mapping[str, Given], specs: Mapping[int, MaterialSpec]
+) -> MoldPlan:
     """Compute a plan whose rows are loaded already."""
     if record is None:
         raise JobNotReady("The piece is not measured yet; measure it on the Piece page.", page="jobs:piece_show")
     takeoff = takeoff_in(record)
     try:
-        return make_plan(brief_of(plan, takeoff, rates))
+        return make_plan(brief_of(plan, takeoff, rates, specs=specs))
     except WorkingError as error:
         raise JobNotReady(str(error), page="jobs:mold_show") from error
-
-
-def materials_of(plan: Plan) -> list[Material]:
-    """Return the materials that a plan has chosen."""
-    return [material for field in MATERIAL_FIELDS if (material := getattr(plan, field)) is not None]
 
 
 def decisions_of(plan: Plan) -> dict[str, Any]:

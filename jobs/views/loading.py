@@ -47,7 +47,7 @@ def context_of(request: HttpRequest, page: JobPage, *, here: str) -> dict[str, A
         "plan": page.plan,
         "made": page.made,
         "problem": page.problem,
-        "block": title_block(page.job, account, page.made),  # type: ignore[arg-type]
+        "about": title_block(page.job, account, page.made),  # type: ignore[arg-type]
         "here": here,
         "may_change": account.may(Right.CHANGE_JOBS),  # type: ignore[union-attr]
         "may_see_money": account.may(Right.SEE_MONEY),  # type: ignore[union-attr]
