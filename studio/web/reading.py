@@ -162,7 +162,9 @@ def _wrong_unit(typed: str, text: str, wanted: Unit) -> ValidationError:
     known = all_names().get(typed.lower())
     symbol = wanted.symbol
     if wanted.kind == "number":
-        return ValidationError(f"“{_short(text)}” has a unit where a plain number is wanted; leave “{_short(typed)}” out.", code="unit")
+        return ValidationError(
+            f"“{_short(text)}” has a unit where a plain number is wanted; leave “{_short(typed)}” out.", code="unit"
+        )
     if known:
         return ValidationError(
             f"“{_short(typed)}” measures {known.kind}, but {_a(wanted.kind)} is wanted here; write it in {symbol}, for example.",

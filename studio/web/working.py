@@ -23,6 +23,11 @@ class _Room:
     lines: int = MOST_LINES
 
 
+def quantity_html(shown: Shown) -> SafeString:
+    """Print a number and its unit as one piece that stays together in a line."""
+    return format_html('<span class="value">{}</span>', number_html(shown))
+
+
 def number_html(shown: Shown) -> SafeString:
     """Print a number with its paler unit beside it."""
     if not shown.unit:
@@ -36,6 +41,11 @@ def shown_of(item: Figure | Given, profile: "StudioProfile") -> Shown:
     if isinstance(item, Given) and item.source.kind in {SourceKind.TYPED, SourceKind.MEASURED}:
         return show(item.value, item.unit, profile)
     return show(item.value, item.unit, profile, low=item.low, high=item.high)
+
+
+def figure_text(figure: Figure, profile: "StudioProfile") -> str:
+    """Write a figure as its page shows it; what a page compares an old number by."""
+    return str(shown_of(figure, profile))
 
 
 def figure_html(figure: Figure, profile: "StudioProfile", *, was: str = "") -> SafeString:

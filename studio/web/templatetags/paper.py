@@ -9,6 +9,7 @@
 {% faults form %}                      the summary above a refused form (also non-field errors); put it first in <form>
 {% titleblock title="Finial" number=12 facts=facts figures=figures state="in plan" tone="quiet" %}
                                        facts: pairs (label, value); figures: Figure, or pairs (label, html)
+{% print_titleblock title="Quote" number="2026-014" facts=facts figures=figures %}   in print pages, block titleblock
 {% state "late" "stop" %}              quiet | look | stop | done, a shape and a word
 {% caution caution %}                  a studio.figures.Caution, or three strings: hazard, what happens, how to avoid
 {% remark remark %}                    a studio.figures.Remark
@@ -43,7 +44,7 @@ from studio.web import formats
 from studio.web.context import profile_in
 from studio.web.quantities import show
 from studio.web.topline import address_of
-from studio.web.working import figure_html, number_html, working_html
+from studio.web.working import figure_html, quantity_html, shown_of, working_html
 
 register = template.Library()
 
@@ -78,7 +79,7 @@ def quantity(
     high: float | None = None,
 ) -> SafeString:
     """Print a number in the studio's units."""
-    return number_html(show(value, unit, _profile(context), keep=keep, low=low, high=high))
+    return quantity_html(show(value, unit, _profile(context), keep=keep, low=low, high=high))
 
 
 @register.simple_tag(takes_context=True)
@@ -163,6 +164,21 @@ def titleblock(
     pairs = [(label, _said(context, value)) for label, value in (facts.items() if isinstance(facts, Mapping) else facts)]
     cells = [(item.label, figure_html(item, profile)) if isinstance(item, Figure) else tuple(item) for item in figures]
     return {"title": title, "number": number, "facts": pairs, "cells": cells, "state": state, "tone": tone, "level": level}
+
+
+@register.inclusion_tag("components/print_titleblock.html", takes_context=True)
+def print_titleblock(
+    context: Context,
+    title: str,
+    number: Any = "",
+    facts: Sequence[tuple[str, Any]] | Mapping[str, Any] = (),
+    figures: Sequence[Any] = (),
+) -> dict[str, Any]:
+    """Print the title block of a PDF, lower right on its first page; figures are bare, a sheet does not unfold."""
+    profile = _profile(context)
+    pairs = [(label, _said(context, value)) for label, value in (facts.items() if isinstance(facts, Mapping) else facts)]
+    cells = [(item.label, quantity_html(shown_of(item, profile))) if isinstance(item, Figure) else tuple(item) for item in figures]
+    return {"title": title, "number": number, "pairs": [*pairs, *cells], "profile": profile}
 
 
 def _said(context: Context, value: Any) -> Any:
