@@ -17,6 +17,7 @@ from jobs.geometry.mesh_units import UnitGuess, guess_unit
 from jobs.geometry.takeoff_store import given_to_json, takeoff_from_json
 
 _ROOT = Path(__file__).resolve().parents[2]
+_WORKER = ["-m", "jobs.geometry.mesh_worker"]
 TOO_LARGE = (
     "The mesh needs more memory than a takeoff is given. Reduce the number of triangles in the scanning program (half a "
     "million is plenty) and upload it again."
@@ -89,8 +90,10 @@ def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
                 "the number of triangles in the scanning program, then upload it again."
             )
         code, out = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S)
-    if code in {-signal.SIGXCPU, -signal.SIGKILL}:
+    if code == -signal.SIGXCPU:
         raise GeometryError(TOO_SLOW)
+    if code == -signal.SIGKILL:  # the system ran out of memory
+        raise GeometryError(TOO_LARGE)
     try:
         answer = json.loads(out)
     except ValueError:
@@ -107,7 +110,7 @@ def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
 def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float) -> tuple[int, bytes]:
     # Limits are set by the child itself: running code between fork and exec is unsafe where threads run.
     child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
-        [sys.executable, "-B", "-s", "-m", "jobs.geometry.mesh_worker", json.dumps(wish)],
+        [sys.executable, "-B", "-s", *_WORKER, json.dumps(wish)],
         stdin=file_descriptor,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -7,12 +7,11 @@ import numpy as np
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_files import refuse_too_many_faces
 from jobs.geometry.mesh_limits import MAX_FACES
-from jobs.geometry.ply_header import PlyElement, PlyHeader
+from jobs.geometry.ply_header import CORNERS, PlyElement, PlyHeader
 from jobs.geometry.raw_mesh import Floats, Ints, RawMesh, checked_mesh, fan
 from jobs.geometry.text_lines import finite_whole, numbers_of, text_lines
 
 CUT_SHORT = "The PLY file ends before everything its header promises: it was cut short. Export the scan again."
-_CORNERS = ("vertex_indices", "vertex_index")
 
 
 def read_ply(stream: BinaryIO, header: PlyHeader) -> RawMesh:
@@ -129,7 +128,7 @@ def _axes(element: PlyElement) -> tuple[int, ...]:
 
 def _corner_column(element: PlyElement) -> int:
     for i, column in enumerate(element.properties):
-        if column.name in _CORNERS and column.length_kind and column.kind[0] in "iu":
+        if column.name in CORNERS and column.length_kind and column.kind[0] in "iu":
             return i
     raise GeometryError("The PLY file's faces do not list their corners. Export the scan again.")
 

@@ -82,7 +82,7 @@ def faults_of(measure: MeshMeasure, split_polygons: int) -> tuple[Fault, ...]:
         ("edges shared by three or more faces", measure.crowded_edges,
          f"their bend is left out: {crowded_share:.2g} % of all edges by length"),
         ("edges whose faces disagree on which side is out", measure.flipped_edges,
-         "the area holds; the volume may be too low, so check it"),
+         "the area holds; the volume may be too low, and the bend of these edges may count with the wrong sign"),
         ("faces without any surface", measure.collapsed_faces, "none: they add no area and no volume"),
         ("specks floating beside the piece", parts.debris, "their area is counted, each under 0.1 %"),
         ("tunnels through the surface", parts.handles, "taken for flaws of the scan, which the rubber bridges"),

@@ -6,6 +6,7 @@ Limits are set before anything of size is imported, and the process opens no fil
 import json
 import os
 import sys
+from importlib import import_module
 from typing import Any
 
 from jobs.geometry.mesh_limits import BIG_FILE_BYTES, CPU_BIG_S, CPU_S, MEMORY_BYTES
@@ -33,16 +34,17 @@ def limit_process(size_bytes: int) -> None:
     except ImportError:  # a system without such limits; the wall clock still bounds the process
         return
     cpu_s = CPU_BIG_S if size_bytes > BIG_FILE_BYTES else CPU_S
-    for limit, value in (
-        (resource.RLIMIT_AS, MEMORY_BYTES),
-        (resource.RLIMIT_CPU, cpu_s),
-        (resource.RLIMIT_NOFILE, _OPEN_FILES),
-        (resource.RLIMIT_FSIZE, 0),
-        (resource.RLIMIT_CORE, 0),
+    for limit, soft, hard in (
+        (resource.RLIMIT_AS, MEMORY_BYTES, MEMORY_BYTES),
+        # The soft limit ends the process with a signal of its own, so that the asker can tell time from memory.
+        (resource.RLIMIT_CPU, cpu_s, cpu_s + 2),
+        (resource.RLIMIT_NOFILE, _OPEN_FILES, _OPEN_FILES),
+        (resource.RLIMIT_FSIZE, 0, 0),
+        (resource.RLIMIT_CORE, 0, 0),
     ):
         _, most = resource.getrlimit(limit)
-        bound = value if most == resource.RLIM_INFINITY else min(value, most)
-        resource.setrlimit(limit, (bound, bound))
+        bound = hard if most == resource.RLIM_INFINITY else min(hard, most)
+        resource.setrlimit(limit, (min(soft, bound), bound))
     _leave_network()
 
 
@@ -56,6 +58,8 @@ def _leave_network() -> None:
 
 
 def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
+    # All that is needed is loaded before the file, so that what runs out of memory is the file's share alone.
+    import_module("scipy.sparse.csgraph")
     from jobs.geometry.errors import GeometryError
 
     try:

@@ -11,6 +11,7 @@ _TYPES = {
     "double": "f8", "float64": "f8",
 }  # fmt: skip
 _ORDERS = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
+CORNERS = ("vertex_indices", "vertex_index")
 MAX_HEADER_LINES = 500
 MAX_ELEMENTS = 20
 BROKEN = "The PLY file's header cannot be read"
@@ -111,9 +112,10 @@ def _refuse_impossible(header: PlyHeader, size_bytes: int) -> None:
     least = 0
     for element in header.elements:
         each = sum(2 if header.order == "" else column.least_bytes for column in element.properties)
-        if element.name == "face":
+        corners = next((c for c in element.properties if c.name in CORNERS and c.length_kind), None)
+        if element.name == "face" and corners is not None:
             # A face has at least three corners.
-            each += sum(3 * (2 if header.order == "" else int(c.kind[1])) for c in element.properties if c.length_kind)
+            each += 3 * (2 if header.order == "" else int(corners.kind[1]))
         least += element.count * each
     # The last number of a text file may lack its line end.
     if size_bytes - header.start < least - 1:
