@@ -48,7 +48,9 @@ class TestPages:
         for rows in (3, 27):
             fill(rows)
             client.get(reverse(f"studio:{name}"))
-            with CaptureQueriesContext(connection, ) as queries:
+            with CaptureQueriesContext(
+                connection,
+            ) as queries:
                 assert client.get(reverse(f"studio:{name}")).status_code == 200
             counts.append(len(queries))
         assert counts[0] == counts[1]
