@@ -53,6 +53,7 @@ RUNS = (
 )
 LOOKALIKES = str.maketrans({"0": "o", "1": "i", "3": "e", "4": "a", "5": "s", "7": "t", "@": "a", "$": "s", "!": "i"})
 SHORTEST_RUN = 3
+LONGEST_REPEATED = 14  # a longer piece could be a password by itself
 LONGEST_TOKEN = max(len(phrase) for phrase in PHRASES)
 
 
@@ -63,7 +64,8 @@ def plain(text: str) -> str:
 
 def repeats_itself(text: str) -> bool:
     """Say whether a text is one short piece said again and again, the last time perhaps in part."""
-    return any(text == (text[:size] * (len(text) // size + 1))[: len(text)] for size in range(1, len(text) // 2 + 1))
+    sizes = range(1, min(len(text) // 2, LONGEST_REPEATED) + 1)
+    return any(text == (text[:size] * (len(text) // size + 1))[: len(text)] for size in sizes)
 
 
 @lru_cache(maxsize=1)
