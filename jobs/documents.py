@@ -8,18 +8,18 @@ from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobsError
 from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
-from jobs.planning.results import Coat, MoldPlan
+from jobs.planning.results import Coat, Mix, MoldPlan, Part
 from jobs.services.plans import mold_plan
 from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
 from studio.figures import WorkingError
 from studio.models import Document, StudioProfile
-from studio.web.context import using_profile
+from studio.web.context import current_profile, using_profile
+from studio.web.formats import clock_text, locale_code
 from studio.web.middleware import zone_of
 
 HANDOUT_KIND = "cure-handout"
 LONG_COATS = 400
-TINTS = ("tinted", "plain")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,13 @@ class HandoutLine:
 
     coat: Coat
     time: CoatTime
-    mixes: tuple[tuple[int, object], ...]
+    mixes: tuple[tuple[int, Mix], ...]
+    until: str
+
+    @property
+    def parts(self) -> list[str]:
+        """The headings of what is weighed."""
+        return [_heading(part) for part in self.mixes[0][1].parts] if self.mixes else []
 
 
 def render_handout(document: Document) -> RenderedFile:
@@ -53,21 +59,36 @@ def render_handout(document: Document) -> RenderedFile:
                 "plan": plan,
                 "calendar": calendar,
                 "lines": handout_lines(plan, calendar),
-                "printed_at": timezone.now(),
+                "ingredients": ingredients(plan),
+                "facts": [("Piece", job.piece.name), ("Client", job.client.name), ("Printed", timezone.localdate())],
+                "figures": [plan.rubber_fresh, plan.coats_count, plan.mixes_count],
             },
             paper=profile.paper,
         )
     return RenderedFile(content=content, content_type="application/pdf", filename=f"cure-schedule-{job.number}.pdf")
 
 
+def ingredients(plan: MoldPlan) -> list[tuple[str, str]]:
+    """Name what each heading of the mixes stands for, once."""
+    parts = (part for coat in plan.coats for mix in coat.mixes for part in mix.parts)
+    return list(dict.fromkeys((_heading(part), part.label) for part in parts))
+
+
+def _heading(part: Part) -> str:
+    word = part.component.value
+    return word[0].upper() + word[1:]
+
+
 def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
     """Pair each coat on the clock with its share of the mixes: they are weighed position by position."""
     coats = {coat.number: coat for coat in plan.coats}
+    locale = locale_code(current_profile())
     lines = []
     for time in calendar.coats:
         coat = coats[time.coat_number]
         each = len(coat.mixes) // plan.positions
         first = each * (time.position - 1)
         mixes = coat.mixes[first : first + each] if each * plan.positions == len(coat.mixes) else coat.mixes
-        lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1))))
+        until = clock_text(timezone.localtime(time.ends_at).time(), locale)
+        lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1)), until=until))
     return lines

@@ -1,19 +1,15 @@
 """Questions about jobs and clients that read as sentences."""
 
 import datetime
-from typing import TYPE_CHECKING, Self
+from typing import Any, Self
 
 from django.db import models
 from django.db.models import Count, Q
 
-if TYPE_CHECKING:
-    from jobs.models.client import Client
-    from jobs.models.job import Job
-
 CLOSED_STATES = ("delivered", "declined")
 
 
-class JobQuerySet(models.QuerySet["Job"]):
+class JobQuerySet(models.QuerySet[Any]):
     """Questions about jobs."""
 
     def still_open(self) -> Self:
@@ -47,7 +43,7 @@ class JobQuerySet(models.QuerySet["Job"]):
         return self.select_related("client", "piece", "plan")
 
 
-class ClientQuerySet(models.QuerySet["Client"]):
+class ClientQuerySet(models.QuerySet[Any]):
     """Questions about clients."""
 
     def with_job_counts(self) -> Self:

@@ -7,8 +7,8 @@ from typing import Any
 from jobs.geometry.extras import Solid
 from jobs.geometry.solids import DIMENSIONS, SolidKind
 from jobs.geometry.stack import Girth
-from jobs.geometry.tape import SMOOTH, TapeBrief
-from jobs.geometry.texture import ridged_texture
+from jobs.geometry.tape import TapeBrief
+from jobs.geometry.texture import SMOOTH, ridged_texture
 from studio.figures import Given
 
 # Which of a row's three lengths each named dimension of a solid is typed into.

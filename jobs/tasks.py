@@ -5,8 +5,10 @@ from celery import shared_task
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.scans import measuring
 
+LIMIT_S = int(2 * WALL_BIG_S)
 
-@shared_task(name="jobs.tasks.measure_scan", ignore_result=True, soft_time_limit=int(2 * WALL_BIG_S), time_limit=int(2 * WALL_BIG_S + 30))
+
+@shared_task(name="jobs.tasks.measure_scan", ignore_result=True, soft_time_limit=LIMIT_S, time_limit=LIMIT_S + 30)
 def measure_scan(scan_id: int) -> str:
     """Look at an uploaded scan, or measure it when its unit is known."""
     return measuring.process(scan_id)

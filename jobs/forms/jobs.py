@@ -32,16 +32,19 @@ class JobsFilterForm(PaperForm):
 class JobForm(PaperForm):
     """What a job is called, whose it is, what is molded, and when it is promised."""
 
-    title = forms.CharField(max_length=120, label="What is to be made", help_text="For example “Garden lion, mold and six castings”.")
-    client = forms.ModelChoiceField(
+    title = forms.CharField(
+        max_length=120, label="What is to be made", help_text="For example “Garden lion, mold and six castings”."
+    )
+    client: "forms.ModelChoiceField[Client]" = forms.ModelChoiceField(
         Client.objects.none(), required=False, label="Client", empty_label="a new client, named below"
     )
     new_client = forms.CharField(max_length=120, required=False, label="Name of a new client")
     new_client_email = forms.EmailField(required=False, label="E-mail of the new client")
     new_client_phone = forms.CharField(max_length=40, required=False, label="Telephone of the new client")
     piece_name = forms.CharField(
-        max_length=120, required=False, label="The piece", help_text="What the client brings; left empty, it is called as the job is."
-    )
+        max_length=120, required=False, label="The piece",
+        help_text="What the client brings; left empty, it is called as the job is.",
+    )  # fmt: skip
     promised_on = forms.DateField(required=False, label="Promised for", widget=DayInput())
     note = forms.CharField(required=False, max_length=MAX_NOTE, label="Notes", widget=forms.Textarea(attrs={"rows": 4}))
 

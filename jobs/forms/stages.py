@@ -8,6 +8,7 @@ from django import forms
 from django.db import models
 from django.db.models import Q
 
+from jobs.inputs import MATERIAL_FIELDS
 from jobs.models import Plan
 from jobs.models.piece import SURFACES
 from jobs.services.plans import DECISIONS, PIECE_DECISIONS
@@ -42,7 +43,8 @@ class StageForm(PaperForm):
 
     def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
         self.plan = plan
-        shown = {field: getattr(plan, Plan._meta.get_field(field).attname) for field in DECISIONS}
+        columns = {field: f"{field}_id" for field in (*MATERIAL_FIELDS, "scrap_bin")}
+        shown = {field: getattr(plan, columns.get(field, field)) for field in DECISIONS}
         shown |= {field: getattr(plan.job.piece, field) for field in PIECE_DECISIONS}
         super().__init__(*args, initial={**shown, "revision": plan.revision}, **kwargs)
         for name, field in self.fields.items():
@@ -119,8 +121,9 @@ class MoldForm(StageForm):
         help_text="About 0.5 tipped in, 0.65 placed by hand; 1 would be without gaps.",
     )  # fmt: skip
     positions = CountField(
-        min_value=1, max_value=12, label="Positions", help_text="How often the piece is turned so that what is worked on faces up."
-    )
+        min_value=1, max_value=12, label="Positions",
+        help_text="How often the piece is turned so that what is worked on faces up.",
+    )  # fmt: skip
     seam_length_mm = QuantityField(unit="mm", min_value=0, max_value=100_000, label="Parting strip", places=1)
 
     def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:

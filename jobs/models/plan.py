@@ -49,7 +49,9 @@ class Plan(models.Model):
         "flanges, as a share of the shell", max_digits=5, decimal_places=1, default=Decimal("15")
     )
     shell_matrix = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
-    shell_reinforcement = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    shell_reinforcement = models.ForeignKey(
+        "materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
 
     resin = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     castings = models.PositiveIntegerField("castings", default=1)
@@ -70,8 +72,12 @@ class Plan(models.Model):
             models.CheckConstraint(
                 condition=models.Q(scrap_share_percent__gte=0, scrap_share_percent__lte=100), name="plan_scrap_share_is_a_share"
             ),
-            models.CheckConstraint(condition=models.Q(packing_fraction__gt=0, packing_fraction__lt=1), name="plan_packing_is_a_share"),
-            models.CheckConstraint(condition=models.Q(cup_loss_percent__gte=0, cup_loss_percent__lt=60), name="plan_loss_is_a_share"),
+            models.CheckConstraint(
+                condition=models.Q(packing_fraction__gt=0, packing_fraction__lt=1), name="plan_packing_is_a_share"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(cup_loss_percent__gte=0, cup_loss_percent__lt=60), name="plan_loss_is_a_share"
+            ),
             models.CheckConstraint(condition=models.Q(shell_pieces__gte=1), name="plan_shell_has_a_piece"),
             models.CheckConstraint(condition=models.Q(castings__gte=1, skins__gte=1), name="plan_casts_something"),
         ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
-from django.core.files.uploadedfile import UploadedFile
+from django.core.files.base import File
 
 from jobs.errors import ScanRefused
 from jobs.geometry.errors import GeometryError
@@ -43,7 +43,7 @@ def path_of(scan: ScanFile) -> Path:
     return folder() / Path(scan.stored_name).name
 
 
-def store(upload: UploadedFile) -> StoredScan:
+def store(upload: "File[bytes]") -> StoredScan:
     """Write an upload to the disk and check by its first bytes that it is a mesh; refused files leave nothing behind."""
     stored_name = secrets.token_hex(16)
     path = folder() / stored_name
@@ -63,7 +63,7 @@ def store(upload: UploadedFile) -> StoredScan:
     )
 
 
-def _write(upload: UploadedFile, path: Path) -> tuple[int, str]:
+def _write(upload: "File[bytes]", path: Path) -> tuple[int, str]:
     digest, size = hashlib.sha256(), 0
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as file:

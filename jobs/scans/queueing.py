@@ -13,7 +13,7 @@ def push(scan_id: int) -> bool:
     from jobs.tasks import measure_scan
 
     try:
-        measure_scan.apply_async(args=[scan_id], retry=False)
+        measure_scan.apply_async(args=(scan_id,), retry=False)
     except Exception as problem:  # a transport raises errors of its own library; none may reach a person's request
         log.warning("scan %s stays queued, the broker cannot be reached: %s", scan_id, problem)
         return False

@@ -77,7 +77,7 @@ def move_job(*, job: Job, to: str) -> str:
             f"Job {fresh.number} is “{fresh.get_state_display()}” now and cannot go to "
             f"“{dict(Job.State.choices).get(to, 'that state')}”; choose one of the moves shown."
         )
-    came_from = fresh.state
+    came_from: str = fresh.state
     fresh.state = to
     fresh.save(update_fields=["state"])
     job.state = to

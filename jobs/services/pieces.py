@@ -90,7 +90,7 @@ def _write_rows(piece: Piece, readings: TapeReadings) -> None:
         GirthReading(
             piece=piece,
             position=position,
-            girth_mm=_stored(row.girth_mm),
+            girth_mm=_stored(row.girth_mm) or Decimal(0),
             along_mm=_stored(row.along_mm),
             height_mm=_stored(row.height_mm),
         )
@@ -104,7 +104,7 @@ def _write_rows(piece: Piece, readings: TapeReadings) -> None:
             shape=row.shape,
             sense=SolidReading.Sense.TAKEN if row.taken_away else SolidReading.Sense.ADDED,
             count=row.count,
-            length_mm=_stored(row.length_mm),
+            length_mm=_stored(row.length_mm) or Decimal(0),
             width_mm=_stored(row.width_mm),
             height_mm=_stored(row.height_mm),
             contact_area_mm2=_stored(row.contact_area_mm2),

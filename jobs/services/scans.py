@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
-from django.core.files.uploadedfile import UploadedFile
+from django.core.files.base import File
 from django.db import transaction
 
 from jobs.errors import JobsError
@@ -17,7 +17,7 @@ MOST_SCANS = 20
 State = ScanFile.State
 
 
-def add_scan(*, piece: Piece, upload: UploadedFile, by: Account | None) -> ScanFile:
+def add_scan(*, piece: Piece, upload: "File[bytes]", by: Account | None) -> ScanFile:
     """Keep an uploaded mesh under a random name and let the worker look at it; raises ScanRefused."""
     if piece.scans.count() >= MOST_SCANS:
         raise JobsError(f"{MOST_SCANS} scans of this piece are kept already; remove one that is no longer needed first.")

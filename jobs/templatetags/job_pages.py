@@ -2,15 +2,18 @@
 
 {% load job_pages %}
 {% stages job "price" %}       the stages of a job as links, the named one marked
+{% clock moment %}             the time of day in the studio's zone and locale
 {% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context)
 """
 
+import datetime
 from dataclasses import dataclass
 from typing import Any
 
 from django import template
 from django.template import Context
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from jobs.models import Job
@@ -18,6 +21,7 @@ from studio.access import Right
 from studio.figures import Figure
 from studio.web import baseline
 from studio.web.context import current_profile
+from studio.web.formats import clock_text, locale_code
 from studio.web.working import figure_html, shown_of
 
 register = template.Library()
@@ -64,6 +68,12 @@ def planned(context: Context, figure: Figure | None) -> SafeString:
     profile = current_profile()
     shown = baseline.pair(figure, context.get("was") or {}, lambda item: str(shown_of(item, profile)))
     return figure_html(figure, profile, was=shown.was)
+
+
+@register.simple_tag
+def clock(moment: datetime.datetime) -> str:
+    """Print the time of day."""
+    return clock_text(timezone.localtime(moment).time(), locale_code(current_profile()))
 
 
 def _address(name: str, number: int) -> str:

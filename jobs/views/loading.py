@@ -26,7 +26,8 @@ class JobPage:
 
 def job_or_404(number: int) -> Job:
     """Find a job by its number, with its client and piece."""
-    return get_object_or_404(Job.objects.select_related("client", "piece"), number=number)
+    job: Job = get_object_or_404(Job.objects.select_related("client", "piece"), number=number)
+    return job
 
 
 def load(number: int) -> JobPage:

@@ -39,7 +39,7 @@ def piece_show(request: HttpRequest, number: int) -> HttpResponse:
         "drawing": piece_drawing(takeoff) if takeoff else "",
         "scans": piece.scans.all(),
         "busy": piece.scans.filter(state__in=[ScanFile.State.QUEUED, ScanFile.State.READING]).exists(),
-        "earlier": piece.takeoffs.exclude(pk=record.pk if record else None).select_related("scan")[:TAKEOFFS_SHOWN],
+        "earlier": piece.takeoffs.exclude(pk=record.pk if record else 0).select_related("scan")[:TAKEOFFS_SHOWN],
     }
     return render_page(request, "jobs/piece.html", context)
 

@@ -99,6 +99,7 @@ def scan_measure(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 def scan_retry(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """Let the worker try a refused scan again."""
     retry_scan(scan=_scan(number, pk))
+    messages.success(request, "The worker tries this scan again.")
     return redirect("jobs:scan_show", number=number, pk=pk)
 
 

@@ -15,7 +15,7 @@ from jobs.inputs import takeoff_of
 from jobs.models import Plan
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute, keep_plan, undo_plan
-from jobs.views.loading import JobPage, context_of, job_or_404, load
+from jobs.views.loading import JobPage, context_of, load
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.suitable import suitable_rubbers
 from studio.access import Right, needs

@@ -46,9 +46,8 @@ def tape_show(request: HttpRequest, number: int) -> HttpResponse:
     takeoff, problem = _measured(editor)
     if action == "keep" and takeoff is not None:
         return _keep(request, job, editor)
-    return _answer(
-        request, job, editor, takeoff, problem, before=before, partial="figures", status=422 if problem and action == "keep" else 200
-    )
+    status = 422 if problem and action == "keep" else 200
+    return _answer(request, job, editor, takeoff, problem, before=before, partial="figures", status=status)
 
 
 def _keep(request: HttpRequest, job: Job, editor: TapeEditor) -> HttpResponse:

@@ -88,13 +88,14 @@ def when_text(value: datetime, now: datetime, locale: str) -> str:
     """Write a moment in the studio's time zone: "Thu 14:30" within six days, with its date beyond."""
     local = timezone.localtime(value) if timezone.is_aware(value) else value
     today = timezone.localtime(now).date()
-    clock = _clock(local.time(), locale)
+    clock = clock_text(local.time(), locale)
     if abs((local.date() - today).days) < 6:
         return f"{_dated(local.date(), 'EEE', locale)} {clock}"
     return f"{day_text(local.date(), today, locale)} {clock}"
 
 
-def _clock(value: time, locale: str) -> str:
+def clock_text(value: time, locale: str) -> str:
+    """Write a time of day: "14:30", or "2:30 PM" where clocks have twelve hours."""
     from babel.dates import format_time
 
     pattern = "h:mm a" if locale.replace("-", "_").endswith("US") else "HH:mm"
