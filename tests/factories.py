@@ -1,5 +1,6 @@
 """Rows for tests; each app's engineer adds their own."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
@@ -7,6 +8,7 @@ from uuid import uuid4
 import factory
 from factory.django import DjangoModelFactory
 
+from costing.models import Quote, QuoteLine
 from jobs.models import Client, Job, Piece, Plan
 from jobs.readings import GirthTyped, TapeReadings
 from jobs.services.pieces import keep_readings
@@ -186,3 +188,38 @@ def planned_job(*, resin: bool = True, **fields: Any) -> Job:
         resin=chosen["polyurethane-fast"] if resin else None,
     )
     return Job.objects.get(pk=job.pk)
+
+
+class QuoteFactory(DjangoModelFactory[Quote]):
+    """A quote of a job (`job=` must be given) with one line of 100 and 20 % tax; `lines=5` adds that many more of 1."""
+
+    class Meta:
+        model = Quote
+        skip_postgeneration_save = True
+
+    number = factory.Sequence(lambda number: 5001 + number)
+    issued_on = date(2026, 3, 2)
+    valid_until_on = date(2026, 4, 1)
+    currency = "EUR"
+    net_total = Decimal("100.00")
+    tax_total = Decimal("20.00")
+    gross_total = Decimal("120.00")
+    deposit = Decimal("60.00")
+    scope = "We lay a mold on the piece."
+    content = factory.LazyFunction(lambda: {"client": {"name": "Orchard House"}, "job": {"number": 1, "title": "Finial"}})
+
+    @factory.post_generation
+    def lines(self, create: bool, extracted: Any, **kwargs: Any) -> None:
+        many = int(extracted or 0)
+        first = [(QuoteLine.Kind.MOLD, "Mold of the finial", Decimal("100.00"), Decimal("20.00"))]
+        one = (Decimal("1.00"), Decimal("0.20"))
+        more = [(QuoteLine.Kind.EXTRA, f"Casting no. {n}, patched by hand", *one) for n in range(many)]
+        QuoteLine.objects.bulk_create(
+            QuoteLine(
+                quote=self, position=position, kind=kind, text=text, quantity=1, unit_price=net, net=net, tax_percent=20, tax=tax
+            )
+            for position, (kind, text, net, tax) in enumerate([*first, *more], start=1)
+        )
+        Quote.objects.filter(pk=self.pk).update(
+            net_total=Decimal(100 + many), tax_total=Decimal("0.2") * (100 + many), gross_total=Decimal("1.2") * (100 + many)
+        )
