@@ -12,6 +12,7 @@ from materials.services.materials import TypedValue
 from studio.figures import SourceKind
 from studio.models import StudioProfile
 from studio.web.forms import DurationField, PaperForm, QuantityField
+from studio.web.quantities import show, show_range
 
 SECTIONS: tuple[tuple[str, frozenset[str]], ...] = (
     (
@@ -83,6 +84,22 @@ class ValueForm(PaperForm):
     def open(self) -> bool:
         """Whether the form is shown unfolded: something is wrong with it."""
         return self.is_bound and bool(self.errors)
+
+    @property
+    def shown(self) -> str:
+        """What stands on the folded line: the value with its range, as stored or as typed."""
+        value = self["value"].value()
+        if value is None or value == "":
+            return ""
+        if isinstance(value, str):
+            unit: Any = self.fields["value"]
+            return f"{value} {unit.unit_label}".strip()
+        stored = show(value, self.kind.unit, self.profile)
+        low, high = self.initial.get("low"), self.initial.get("high")
+        if low is None and high is None:
+            return str(stored)
+        ends = show_range(value if low is None else low, value if high is None else high, self.kind.unit, self.profile)
+        return f"{stored} ({ends})"
 
     def typed(self) -> TypedValue:
         """Return what was typed."""

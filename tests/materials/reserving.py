@@ -10,9 +10,9 @@ import django
 
 django.setup()
 
-from materials import ledger
-from materials.errors import NotEnough
-from materials.models import Lot
+from materials import ledger  # noqa: E402
+from materials.errors import NotEnough  # noqa: E402
+from materials.models import Lot  # noqa: E402
 
 
 def main() -> None:

@@ -1,0 +1,127 @@
+"""One lot: what is left of it, what happened to it, and what may be done with it."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from materials.forms.entries import CountForm, DiscardForm, ReturnForm, UseForm
+from materials.forms.lots import LotForm, MoveForm, OpenForm, SetAsideForm
+from materials.models import Lot, Movement
+from materials.services import lots as services
+from materials.views.daybook import balanced_lines, book_page
+from studio.access import Right, account_of, needs
+from studio.web.forms import PaperForm
+from studio.web.htmx import render_page
+
+FACTS = ("supplier", "supplier_lot", "kit_code", "received_on", "expires_on", "unit_cost_per_kg", "note")
+
+
+@require_safe
+@needs(Right.SEE_STOCK)
+def lot_show(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a lot with its day book and everything that may be done with it."""
+    return lot_page(request, get_object_or_404(Lot.objects.select_related("material"), pk=pk))
+
+
+def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | None = None) -> HttpResponse:
+    """Render the lot's page; a refused form stays open with what was typed."""
+    rights, today = account_of(request).rights(), timezone.localdate()
+    may_stock = Right.CHANGE_STOCK in rights
+    page = book_page(Movement.objects.filter(lot=lot).for_day_book(), request.GET.get("page", "1"))
+    pairs = Q(material=lot.material_id, kit_code=lot.kit_code) & ~Q(pk=lot.pk)
+    context = {
+        "lot": lot,
+        "expired": lot.expired_by(today),
+        "partners": Lot.objects.filter(pairs).on_shelf() if lot.kit_code else (),
+        "page": page,
+        "lines": balanced_lines(page, on_hand_g=lot.on_hand_g, may_stock=may_stock),
+        "forms": _forms(lot, refused or {}) if may_stock else {},
+        "open": next(iter(refused or {}), ""),
+        "sees_money": Right.SEE_MONEY in rights,
+        "may_stock": may_stock,
+    }
+    return render_page(request, "materials/lot.html", context, status=422 if refused else 200)
+
+
+def _forms(lot: Lot, refused: dict[str, PaperForm]) -> dict[str, PaperForm]:
+    forms: dict[str, PaperForm] = {
+        "use": UseForm(prefix="use"),
+        "return": ReturnForm(prefix="return"),
+        "count": CountForm(prefix="count"),
+        "discard": DiscardForm(prefix="discard"),
+        "open": OpenForm(prefix="open", initial={"opened_on": timezone.localdate(), "expires_on": lot.expires_on}),
+        "move": MoveForm(prefix="move", initial={"place": lot.place}),
+        "aside": SetAsideForm(prefix="aside"),
+    }
+    return forms | refused
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def lot_open(request: HttpRequest, pk: int) -> HttpResponse:
+    """Note that a container was opened."""
+    lot, form = _lot(pk), OpenForm(request.POST, prefix="open")
+    if not form.is_valid():
+        return lot_page(request, lot, refused={"open": form})
+    services.open_lot(lot=lot, **form.cleaned_data)
+    return _done(request, lot, "It is written down as opened.")
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def lot_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """Note where a lot stands now."""
+    lot, form = _lot(pk), MoveForm(request.POST, prefix="move")
+    if not form.is_valid():
+        return lot_page(request, lot, refused={"move": form})
+    services.move_lot(lot=lot, **form.cleaned_data)
+    return _done(request, lot, "Its place is written down.")
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def lot_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep a doubtful lot out of new work."""
+    lot, form = _lot(pk), SetAsideForm(request.POST, prefix="aside")
+    if not form.is_valid():
+        return lot_page(request, lot, refused={"aside": form})
+    services.set_lot_aside(lot=lot, **form.cleaned_data)
+    return _done(request, lot, "It is set aside and counts no more for new work.")
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def lot_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let a lot that was set aside be used again."""
+    lot = _lot(pk)
+    services.take_lot_back(lot=lot)
+    return _done(request, lot, "It counts for new work again.")
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Right.CHANGE_STOCK)
+def lot_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Correct what was written down of a lot."""
+    lot = _lot(pk)
+    initial: dict[str, Any] = {name: getattr(lot, name) for name in FACTS}
+    form = LotForm(request.POST or None, initial=initial, sees_money=account_of(request).may(Right.SEE_MONEY))
+    if request.method == "POST" and form.is_valid():
+        services.change_lot(lot=lot, **form.cleaned_data)
+        return _done(request, lot, "It is saved.")
+    context = {"form": form, "lot": lot}
+    return render_page(request, "materials/lot_form.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _lot(pk: int) -> Lot:
+    lot: Lot = get_object_or_404(Lot.objects.select_related("material"), pk=pk)
+    return lot
+
+
+def _done(request: HttpRequest, lot: Lot, words: str) -> HttpResponse:
+    messages.success(request, words)
+    return redirect("materials:lot_show", pk=lot.pk)

@@ -1,0 +1,130 @@
+"""Scrap bins: the list, one bin, adding and changing it."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from materials import ledger
+from materials.errors import MaterialsError
+from materials.forms.entries import CountForm, DiscardForm, FillForm, UseForm
+from materials.forms.scrap import NewBinForm, ScrapBinForm
+from materials.models import Material, Movement, ScrapBin
+from materials.properties import Chemistry
+from materials.science.bonding import scrap_verdict
+from materials.services.scrap import save_bin
+from materials.views.daybook import balanced_lines, book_page
+from materials.views.said import said
+from studio.access import Right, account_of, needs
+from studio.web.forms import PaperForm
+from studio.web.htmx import render_page
+
+FACTS = (
+    "label", "chemistry", "family", "chunk_edge_mm", "hardness_shore_a", "density_kg_m3", "colour", "washed", "origin",
+    "kept_since_on", "place",
+)  # fmt: skip
+
+
+@require_safe
+@needs(Right.SEE_STOCK)
+def scrap_list(request: HttpRequest) -> HttpResponse:
+    """List the bins."""
+    may_stock = account_of(request).may(Right.CHANGE_STOCK)
+    return render_page(request, "materials/scrap.html", {"bins": ScrapBin.objects.all(), "may_stock": may_stock})
+
+
+@require_safe
+@needs(Right.SEE_STOCK)
+def scrap_show(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a bin, which rubbers it goes with, and its day book."""
+    return bin_page(request, get_object_or_404(ScrapBin, pk=pk))
+
+
+def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, PaperForm] | None = None) -> HttpResponse:
+    """Render the bin's page; a refused form stays open with what was typed."""
+    may_stock = account_of(request).may(Right.CHANGE_STOCK)
+    page = book_page(Movement.objects.filter(scrap_bin=scrap_bin).for_day_book(), request.GET.get("page", "1"))
+    forms: dict[str, PaperForm] = {
+        "use": UseForm(prefix="use"),
+        "fill": FillForm(prefix="fill"),
+        "count": CountForm(prefix="count"),
+        "discard": DiscardForm(prefix="discard"),
+    }
+    context = {
+        "bin": scrap_bin,
+        "verdicts": _verdicts(scrap_bin),
+        "page": page,
+        "lines": balanced_lines(page, on_hand_g=scrap_bin.on_hand_g, may_stock=may_stock),
+        "forms": forms | (refused or {}) if may_stock else {},
+        "open": next(iter(refused or {}), ""),
+        "may_stock": may_stock,
+    }
+    return render_page(request, "materials/scrap_bin.html", context, status=422 if refused else 200)
+
+
+def _verdicts(scrap_bin: ScrapBin) -> list[tuple[Material, Any]]:
+    """Judge the bin against every rubber in use."""
+    chemistry = Chemistry(scrap_bin.chemistry)
+    return [
+        (
+            rubber,
+            scrap_verdict(
+                rubber=Chemistry(rubber.chemistry),
+                rubber_family=rubber.family,
+                scrap=chemistry,
+                scrap_family=scrap_bin.family,
+            ),
+        )
+        for rubber in Material.objects.rubbers()
+    ]
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Right.CHANGE_STOCK)
+def scrap_add(request: HttpRequest) -> HttpResponse:
+    """Add a bin with what is in it."""
+    initial = {"kept_since_on": timezone.localdate(), "density_kg_m3": 1100}
+    form = NewBinForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        facts = {name: form.cleaned_data[name] for name in FACTS}
+        try:
+            with transaction.atomic():
+                saved = save_bin(scrap_bin=None, **facts)
+                if form.cleaned_data["mass_g"]:
+                    why = saved.origin or "first weighing"
+                    ledger.receive(
+                        of=saved,
+                        mass_g=form.cleaned_data["mass_g"],
+                        key=form.cleaned_data["key"],
+                        by=account_of(request),
+                        why=why,
+                    )
+        except MaterialsError as refused:
+            form.add_error(None, said(refused))
+        else:
+            messages.success(request, f"The bin “{saved.label}” is added.")
+            return redirect("materials:scrap_show", pk=saved.pk)
+    context = {"form": form, "bin": None}
+    return render_page(request, "materials/scrap_form.html", context, status=422 if request.method == "POST" else 200)
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Right.CHANGE_STOCK)
+def scrap_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what is written on a bin."""
+    scrap_bin: ScrapBin = get_object_or_404(ScrapBin, pk=pk)
+    form = ScrapBinForm(request.POST or None, initial={name: getattr(scrap_bin, name) for name in FACTS})
+    if request.method == "POST" and form.is_valid():
+        try:
+            save_bin(scrap_bin=scrap_bin, **form.cleaned_data)
+        except MaterialsError as refused:
+            form.add_error("label", said(refused))
+        else:
+            messages.success(request, "It is saved.")
+            return redirect("materials:scrap_show", pk=pk)
+    context = {"form": form, "bin": scrap_bin}
+    return render_page(request, "materials/scrap_form.html", context, status=422 if request.method == "POST" else 200)
