@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -11,6 +12,7 @@ from studio.documents.pdf import render_pdf, studio_logo
 from studio.documents.registry import RenderedFile
 from studio.models import Document, StudioProfile
 from studio.web.context import using_profile
+from studio.web.formats import locale_code, locale_of
 
 MOST_LINES = 1_000
 TEMPLATE = "print/quote.html"
@@ -44,15 +46,22 @@ def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
     if len(lines) > MOST_LINES:
         raise QuoteTooLong(f"This quote has more than {MOST_LINES} lines, too many to print. Split it into two quotes.")
     content = quote.content if isinstance(quote.content, Mapping) else {}
+    issued, valid_until = (_long_day(on, profile) for on in (quote.issued_on, quote.valid_until_on))
     return {
         "quote": quote,
+        "issued": issued,
+        "block_facts": [
+            ("Client", content.get("client", {}).get("name", "")),
+            ("Version", quote.version),
+            ("Date", issued),
+            ("Valid until", valid_until),
+        ],
+        "contact": [part for part in (profile.phone, profile.email, profile.website, profile.registration) if part],
         "content": content,
         "profile": profile,
         "lines": lines,
         "tax_sums": _tax_sums(lines),
-        "breaks": [
-            (item["quantity"], _amount(item["unit_price"]), _amount(item["net"])) for item in content.get("breaks", ())
-        ],
+        "breaks": [(item["quantity"], _amount(item["unit_price"]), _amount(item["net"])) for item in content.get("breaks", ())],
         "payments": [(item["label"], _amount(item["amount"])) for item in content.get("payments", ())],
     }
 
@@ -88,6 +97,13 @@ def _tax_sums(lines: list[Any]) -> list[TaxSum]:
         before = sums.get(line.tax_percent, TaxSum(percent=line.tax_percent, net=Decimal(0), tax=Decimal(0)))
         sums[line.tax_percent] = TaxSum(percent=line.tax_percent, net=before.net + line.net, tax=before.tax + line.tax)
     return list(sums.values())
+
+
+def _long_day(on: date, profile: StudioProfile) -> str:
+    """Write a date with its year, as a contract needs it."""
+    from babel.dates import format_date
+
+    return str(format_date(on, "long", locale=locale_of(locale_code(profile))))
 
 
 def _amount(text: object) -> Decimal:

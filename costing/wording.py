@@ -5,9 +5,11 @@ Mending or strengthening the piece beyond what is said under scope.
 Painting, patina, fittings and mounts.
 More castings than are listed, and changes to the piece after work has begun."""
 
-OWNERSHIP = """The mold is made for this commission and is the client's once everything is paid. It is used for nobody else.
-It is kept in the studio, flat, dry and dark, free of charge for 12 months after delivery; after that we ask whether to
-send it, keep it for a fee, or scrap it. Rubber ages even on the shelf."""
+OWNERSHIP = (
+    "The mold is made for this commission and is the client's once everything is paid. It is used for nobody else.\n"
+    "It is kept in the studio, flat, dry and dark, free of charge for 12 months after delivery; after that we ask whether to "
+    "send it, keep it for a fee, or scrap it. Rubber ages even on the shelf."
+)
 
 PIECE_AT_RISK = (
     "The piece is sealed, brushed with release and loaded with rubber. This can darken it, lift loose paint or gilding, or "

@@ -6,7 +6,7 @@ from typing import Any
 from costing.engine.estimate import Estimate
 from costing.frozen import keep_figures
 from costing.inputs import PlannedJob, money_places
-from costing.services.offer import Offer, shell_words
+from costing.services.offer import Offer, chemistry_words, shell_words
 from costing.wording import DUST, NO_SHRINKAGE, PIECE_AT_RISK, lead_time, mold_life
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
@@ -75,22 +75,22 @@ def line_text(kind: str, found: PlannedJob, fallback: str, profile: StudioProfil
     plan, piece = found.plan, found.plan.job.piece
     if kind == "mold" and plan.rubber is not None:
         shell = "" if found.mold.shell is None else f", with {shell_words(plan)}"
-        return f"Mold of {piece.name}: {plan.rubber.get_chemistry_display()} rubber{shell}"[:300]
+        return f"Mold of {piece.name}: {chemistry_words(plan.rubber)} rubber{shell}"[:300]
     if kind == "casting" and plan.resin is not None:
         wall = show(plan.casting_wall_mm, "mm", profile)
-        return f"Hollow casting in {plan.resin.get_chemistry_display()} resin, wall about {wall}, trimmed and finished"[:300]
+        return f"Hollow casting in {chemistry_words(plan.resin)} resin, wall about {wall}, trimmed and finished"[:300]
     return fallback[:300]
 
 
 def _piece_facts(found: PlannedJob, profile: StudioProfile) -> list[Fact]:
     piece = found.plan.job.piece
-    facts = [["Piece", piece.name]]
+    facts = [["Piece", piece.name[:1].upper() + piece.name[1:]]]
     takeoff = takeoff_of(piece)
     if takeoff is not None and all(takeoff.box_mm):
         facts.append(["Size", _box(takeoff, profile)])
-        facts.append(["Measured", piece.get_measured_by_display()])
+        facts.append(["Measured", piece.get_measured_by_display().capitalize()])
     if piece.surface != Surface.UNKNOWN:
-        facts.append(["Surface", piece.get_surface_display()])
+        facts.append(["Surface", piece.get_surface_display().capitalize()])
     return facts
 
 
@@ -102,11 +102,13 @@ def _box(takeoff: Takeoff, profile: StudioProfile) -> str:
 def _making_facts(found: PlannedJob, estimate: Estimate, profile: StudioProfile) -> list[Fact]:
     plan, facts = found.plan, []
     if plan.rubber is not None:
-        facts.append(["Mold", f"{plan.rubber.get_chemistry_display()} rubber, wall about {show(plan.wall_mm, 'mm', profile)}"])
+        facts.append(
+            ["Mold", f"{chemistry_words(plan.rubber).capitalize()} rubber, wall about {show(plan.wall_mm, 'mm', profile)}"]
+        )
     if found.mold.shell is not None:
-        facts.append(["Backing", shell_words(plan)])
+        facts.append(["Backing", shell_words(plan).capitalize()])
     if estimate.run is not None and plan.resin is not None:
-        facts.append(["Castings", f"{estimate.run.quantity}, hollow, {plan.resin.get_chemistry_display()} resin"])
+        facts.append(["Castings", f"{estimate.run.quantity}, hollow, {chemistry_words(plan.resin)} resin"])
     return facts
 
 
@@ -114,10 +116,10 @@ def _size_sentences(found: PlannedJob, profile: StudioProfile) -> list[str]:
     casting = found.mold.casting
     if casting is None:
         return []
-    if casting.size is None or casting.size.high is None:
+    if casting.size is None or not casting.size.high:
         return [NO_SHRINKAGE]
     longest, least = casting.size.high, casting.size.value
-    percent = show(100 * (1 - least / longest), "%", profile) if longest else "0\u00a0%"
+    percent = show(round(100 * (1 - least / longest), 1), "%", profile)
     return [
         f"Rubber and resin shrink while they cure. By the materials' values we expect castings up to {percent} smaller than the "
         f"piece: its longest side of {show(longest, 'mm', profile, keep=True)} comes out between "

@@ -7,6 +7,8 @@ from costing.engine.estimate import Estimate, make_estimate
 from costing.inputs import PlannedJob, brief_of, terms_of, terms_values
 from costing.wording import EXCLUSIONS, OWNERSHIP
 from jobs.models import Plan
+from materials.models import Material
+from materials.properties import Chemistry
 from studio.models import StudioProfile
 
 
@@ -39,13 +41,20 @@ def suggested_scope(found: PlannedJob) -> str:
     """Say in a few sentences what is done for the money."""
     piece, plan = found.plan.job.piece, found.plan
     shell = "" if found.mold.shell is None else f", backed by {shell_words(plan)}"
-    sentences = [f"We lay a silicone rubber mold on {piece.name} by hand, coat over coat{shell}, and open it."]
+    rubber = f"{chemistry_words(plan.rubber)} rubber" if plan.rubber else "rubber"
+    sentences = [f"We lay a mold of {rubber} on the piece ({piece.name}) by hand, coat over coat{shell}, and open it."]
     casting = found.mold.casting
     if casting is not None:
         copies = "1 hollow copy" if casting.count == 1 else f"{casting.count} hollow copies"
         sentences.append(f"In it we cast {copies} in resin, trim the seams, finish and pack them.")
     sentences.append("The piece goes back to you cleaned.")
     return " ".join(sentences)
+
+
+def chemistry_words(material: Material) -> str:
+    """Name a material by its chemistry in lower case; what is of no known chemistry goes by its own name."""
+    chemistry = Chemistry(material.chemistry)
+    return material.name if chemistry is Chemistry.OTHER else chemistry.label.lower()
 
 
 def shell_words(plan: Plan) -> str:
