@@ -2,6 +2,7 @@
 
 import os
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import dj_database_url
 import fontpkg_source_sans_3
@@ -21,7 +22,11 @@ def _flag(name: str, default: str = "") -> bool:
 DEBUG = _flag("HANDLAID_DEBUG")
 PUBLIC_URL = os.environ.get("HANDLAID_URL", "http://127.0.0.1:8000").rstrip("/")
 HTTPS = PUBLIC_URL.startswith("https://")
-ALLOWED_HOSTS = [host for host in os.environ.get("HANDLAID_HOSTS", "127.0.0.1,localhost,[::1]").split(",") if host]
+# This machine's own names are always answered: health checks and the person at the keyboard use them.
+ALLOWED_HOSTS = sorted(
+    {"127.0.0.1", "localhost", "[::1]", urlsplit(PUBLIC_URL).hostname or "localhost"}
+    | {host.strip() for host in os.environ.get("HANDLAID_HOSTS", "").split(",") if host.strip()}
+)
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if HTTPS else []
 
 

@@ -97,9 +97,9 @@ class TestReadSignIn:
     def test_shows_each_account(self, tmp_path: Path) -> None:
         path = tmp_path / "demo-sign-in.json"
         path.write_text(
-            json.dumps({"accounts": [{"email": "a@b.example", "passphrase": "four dry plaster moulds", "role": "owner"}]})
+            json.dumps({"accounts": [{"email": "a@b.example", "passphrase": "four dry plaster shells", "role": "owner"}]})
         )
-        assert read_sign_in(path) == ["a@b.example   four dry plaster moulds   (owner)"]
+        assert read_sign_in(path) == ["a@b.example   four dry plaster shells   (owner)"]
 
     @pytest.mark.parametrize("text", ["", "[]", "{}", '{"accounts": [{}]}', '{"accounts": 3}'])
     def test_is_silent_about_a_file_it_cannot_read(self, tmp_path: Path, text: str) -> None:
