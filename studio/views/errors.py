@@ -7,7 +7,9 @@ from django.template import TemplateDoesNotExist, loader
 from django.templatetags.static import static
 
 STYLES = ("tokens", "fonts", "page", "topline", "titleblock", "form")
-PLAIN = "<!DOCTYPE html><html lang=en><title>Something broke</title><p>Something broke on our side. What was saved before is kept."
+PLAIN = (
+    "<!DOCTYPE html><html lang=en><title>Something broke</title><p>Something broke on our side. What was saved before is kept."
+)
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:

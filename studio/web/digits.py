@@ -1,10 +1,12 @@
 """How many digits of a number are worth printing."""
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 
 USUAL_DIGITS = 3
 MOST_DIGITS = 4
 FEWEST_DIGITS = 2
+# Wide enough for the largest float written out.
+_EXACT = Context(prec=400)
 
 
 def places_for(value: Decimal, spread: Decimal | None) -> int:
@@ -26,7 +28,7 @@ def places_for(value: Decimal, spread: Decimal | None) -> int:
 def rounded(value: Decimal, places: int) -> Decimal:
     """Round half up to so many places; the result has no exponent."""
     step = Decimal(1).scaleb(-places)
-    return (value / step).quantize(Decimal(1), rounding=ROUND_HALF_UP) * step
+    return _EXACT.multiply(_EXACT.divide(value, step).quantize(Decimal(1), rounding=ROUND_HALF_UP, context=_EXACT), step)
 
 
 def known(value: Decimal, spread: Decimal | None = None) -> tuple[Decimal, int]:

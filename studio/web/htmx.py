@@ -10,8 +10,8 @@ from django.utils.cache import patch_vary_headers
 
 def wants_partial(request: HttpRequest) -> bool:
     """Say whether only a part of the page is asked for; a page restored from history is wanted whole."""
-    htmx = getattr(request, "htmx", None)
-    return bool(htmx) and not htmx.history_restore_request and not htmx.boosted
+    htmx: Any = getattr(request, "htmx", None)
+    return bool(htmx and not htmx.history_restore_request and not htmx.boosted)
 
 
 def render_page(

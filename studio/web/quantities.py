@@ -80,14 +80,15 @@ def own_unit(unit: str, profile: "StudioProfile | None" = None) -> str:
 
 
 def own_number(value: Number, unit: str, profile: "StudioProfile | None" = None) -> str:
-    """Write a stored value as somebody would type it, in the studio's own unit, to five digits.
+    """Write a stored value as somebody would type it: in full, or to five digits where it is converted to the studio's unit.
 
     A form that gets this text back unchanged keeps the stored value, so nothing drifts.
     """
     profile = profile or current_profile()
     if not isfinite(value):
         return ""
-    amount = to_decimal(convert(Fraction(str(value)), unit, preferred(unit, profile.units)), digits=5)
+    target = preferred(unit, profile.units)
+    amount = to_decimal(convert(Fraction(str(value)), unit, target), digits=15 if target == unit else 5)
     point = "," if number_text(Decimal("0.5"), 1, locale_code(profile)) == "0,5" else "."
     return f"{amount:f}".replace(".", point)
 

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from django.core.exceptions import ValidationError
@@ -41,7 +42,7 @@ def parse(text: str, *, unit: str, profile: "StudioProfile | None" = None) -> De
         number, rest = _take_number(rest, text, locale_code(profile))
         key, rest = _take_unit(rest, text, unit, previous=terms[-1][1] if terms else "", system=profile.units)
         terms.append((number, key))
-    value = sign * _sum(terms, text, unit)
+    value = _sum(terms, text, unit, sign=sign)
     if abs(value) > LARGEST:
         raise ValidationError(f"“{_short(text)}” is far too large; check the digits and the unit.", code="too_large")
     return to_decimal(value)
@@ -62,7 +63,14 @@ def _tidy(text: str) -> str:
                      for sign in text)  # fmt: skip
     for power, digit in (("²", "2"), ("³", "3")):
         spread = spread.replace(power, digit)
-    plain = unicodedata.normalize("NFKC", spread).replace("⁄", "/").replace("''", '"').replace("‑", "-").replace("–", "-")
+    plain = (
+        unicodedata.normalize("NFKC", spread)
+        .replace("⁄", "/")
+        .replace("′", "'")
+        .replace("''", '"')
+        .replace("‑", "-")
+        .replace("–", "-")
+    )
     plain = re.sub(r"(?<=[A-Za-z])\.(?=[A-Za-z])", "·", re.sub(r"(?<=[A-Za-z])\.(?![A-Za-z\d])", "", plain))
     tidy = re.sub(r"\s+", " ", plain).strip()
     if not tidy:
@@ -178,17 +186,17 @@ def _a(kind: str) -> str:
     return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
 
 
-def _sum(terms: list[tuple[Fraction, str]], text: str, unit: str) -> Fraction:
-    """Add the parts of a compound, each smaller than one of the unit before it."""
+def _sum(terms: list[tuple[Fraction, str]], text: str, unit: str, *, sign: int) -> Fraction:
+    """Add the parts of a compound, each smaller than one of the unit before it; the sign counts before converting."""
     if not terms:
         raise ValidationError("Type a number with its unit, for example “12.5 cm”.", code="required")
-    for (_, larger), (number, smaller) in zip(terms, terms[1:], strict=False):
+    for (_, larger), (number, smaller) in pairwise(terms):
         step = None if unit_of(larger).kind == "temperature" else factor(larger, smaller)
         if step is None or step <= 1 or number >= step:
             raise ValidationError(
                 f"“{_short(text)}” holds more than one amount; write one, or a larger unit before a smaller one.", code="compound"
             )
-    return sum((convert(number, key, unit) for number, key in terms), Fraction(0))
+    return sum((convert(sign * number, key, unit) for number, key in terms), Fraction(0))
 
 
 def _short(text: str) -> str:

@@ -22,7 +22,7 @@ def _unit(key: str, symbol: str, expression: str, kind: str, names: str = "") ->
 
 
 _TABLE = (
-    _unit("um", "µm", "micrometer", "length", "µm|micron|microns"),
+    _unit("um", "µm", "micrometer", "length", "µm|μm|micron|microns"),
     _unit("mm", "mm", "millimeter", "length", "millimetre|millimetres|millimeter|millimeters"),
     _unit("cm", "cm", "centimeter", "length", "centimetre|centimetres|centimeter|centimeters"),
     _unit("dm", "dm", "decimeter", "length"),

@@ -139,9 +139,11 @@ def dimension(canvas: Canvas, start: Point, end: Point, words: object, *, side: 
 
 
 def scale_bar(canvas: Canvas, at: Point, *, px_per_mm: float, longest_px: float, profile: "StudioProfile") -> None:
-    """Draw a bar of a round length in the studio's unit, half of it solid."""
+    """Draw a bar of a round length in the studio's unit, half of it solid; none when even the shortest is too long."""
     steps_mm = [25.4 * n for n in (0.5, 1, 2, 4, 6, 12, 24, 48)] if profile.units == US else [5, 10, 20, 50, 100, 200, 500, 1000]
-    length_mm = max((step for step in steps_mm if step * px_per_mm <= longest_px), default=steps_mm[0])
+    length_mm = max((step for step in steps_mm if step * px_per_mm <= longest_px), default=0.0)
+    if not length_mm:
+        return
     length = length_mm * px_per_mm
     canvas.box(at, (length / 2, 5), fill="ink-fill", pen="stroke")
     canvas.box((at[0] + length / 2, at[1]), (length / 2, 5), fill="paper-fill", pen="stroke")

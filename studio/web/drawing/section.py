@@ -40,7 +40,9 @@ def section_drawing(
     outline = list(points) if closed else [*points, *((-across, height) for across, height in reversed(points))]
     wall = sum(thickness for _, thickness in coats)
     frame = _Frame(outline, wall=wall, flange=flange_mm)
-    canvas = Canvas(width=WIDTH, height=frame.bottom + (186 if coats else 74), title=title, description=_words(frame, coats, profile))
+    canvas = Canvas(
+        width=WIDTH, height=frame.bottom + (186 if coats else 74), title=title, description=_words(frame, coats, profile)
+    )
     if coats and wall > 0:
         _draw_blanket(canvas, frame, outline, coats, flange_mm)
     canvas.shape([frame.at(point) for point in outline], fill=canvas.paint(cavity), pen="stroke", width=1.6)
@@ -64,7 +66,7 @@ class _Frame:
     def __init__(self, outline: Sequence[Point], *, wall: float, flange: float) -> None:
         self.left = min(across for across, _ in outline)
         self.right = max(across for across, _ in outline)
-        self.high = max(max(height for _, height in outline), 1e-6)
+        self.high = max((height for _, height in outline), default=0.0) or 1e-6
         foot = [across for across, height in outline if height <= 0.02 * self.high] or [self.left, self.right]
         self.foot = (min(foot), max(foot))
         self.reach = max(wall, 0.0) + max(flange, 0.0)
@@ -81,9 +83,7 @@ class _Frame:
         return (self._middle + (point[0] - self._centre) * self.scale, self.floor - point[1] * self.scale)
 
 
-def _draw_blanket(
-    canvas: Canvas, frame: _Frame, outline: Sequence[Point], coats: Sequence[CoatLine], flange_mm: float
-) -> None:
+def _draw_blanket(canvas: Canvas, frame: _Frame, outline: Sequence[Point], coats: Sequence[CoatLine], flange_mm: float) -> None:
     """Draw the coats from the outermost in: an even band along the outline, as a brush leaves it on a convex piece."""
     line = [frame.at(point) for point in outline]
     depth = frame.wall * frame.scale

@@ -17,11 +17,11 @@
 {% page_link "jobs:jobs_list" "Jobs" %} a link, or the bare words where that page is not installed
 
 Markup without a tag:
-  <ol class="daybook"><li><span class="date"/><span class="what"><a class="whole" href/> <span class="aside"/></span><span class="num"/>
+  <ol class="daybook"><li><span class="date"/><span class="what"><a class="whole"/></span><span class="num"/>
   <table class="ruled"> with th/td.num; on a phone each td[data-label="Rubber"] gets its own line with that label
   <a class="whole"> in a row or line makes all of it pressable; <p class="sentence"> around a filter's selects
   <nav class="stages" aria-label="Stages of the job"><ol><li><a aria-current="page">; <dl class="pairs"><div><dt/><dd/></div>
-  <div class="message" data-tone="quiet|look|stop|done">; <div class="beside"><div/><figure class="plate"/></div> (drawing next to text)
+  <div class="message" data-tone="quiet|look|stop|done">; <div class="beside"><div/><figure class="plate"/> (drawing next to text)
   <button>, <a class="button">, each with .quiet or .danger; <div class="actions"> around them; .aside (small, pale); .hint
   <div class="fields"> sets short fields side by side; body_class "bench" for pages at arm's length
 """
@@ -52,7 +52,7 @@ TONES = ("quiet", "look", "stop", "done")
 
 
 def _profile(context: Context) -> Any:
-    return profile_in(context.flatten() if "profile" not in context else {"profile": context["profile"]})
+    return profile_in({"profile": context.get("profile")})
 
 
 @register.simple_tag(takes_context=True)
@@ -177,7 +177,9 @@ def print_titleblock(
     """Print the title block of a PDF, lower right on its first page; figures are bare, a sheet does not unfold."""
     profile = _profile(context)
     pairs = [(label, _said(context, value)) for label, value in (facts.items() if isinstance(facts, Mapping) else facts)]
-    cells = [(item.label, quantity_html(shown_of(item, profile))) if isinstance(item, Figure) else tuple(item) for item in figures]
+    cells = [
+        (item.label, quantity_html(shown_of(item, profile))) if isinstance(item, Figure) else tuple(item) for item in figures
+    ]
     return {"title": title, "number": number, "pairs": [*pairs, *cells], "profile": profile}
 
 
