@@ -6,9 +6,10 @@ from django.utils import timezone
 
 from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobsError
+from jobs.mixing_table import heading_of, ingredients
 from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
-from jobs.planning.results import Coat, Mix, MoldPlan, Part
+from jobs.planning.results import Coat, Mix, MoldPlan
 from jobs.services.plans import mold_plan
 from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
@@ -34,7 +35,7 @@ class HandoutLine:
     @property
     def parts(self) -> list[str]:
         """The headings of what is weighed."""
-        return [_heading(part) for part in self.mixes[0][1].parts] if self.mixes else []
+        return [heading_of(part) for part in self.mixes[0][1].parts] if self.mixes else []
 
 
 def render_handout(document: Document) -> RenderedFile:
@@ -66,17 +67,6 @@ def render_handout(document: Document) -> RenderedFile:
             paper=profile.paper,
         )
     return RenderedFile(content=content, content_type="application/pdf", filename=f"cure-schedule-{job.number}.pdf")
-
-
-def ingredients(plan: MoldPlan) -> list[tuple[str, str]]:
-    """Name what each heading of the mixes stands for, once."""
-    parts = (part for coat in plan.coats for mix in coat.mixes for part in mix.parts)
-    return list(dict.fromkeys((_heading(part), part.label) for part in parts))
-
-
-def _heading(part: Part) -> str:
-    word = part.component.value
-    return word[0].upper() + word[1:]
 
 
 def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:

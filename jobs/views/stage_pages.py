@@ -5,35 +5,61 @@ from dataclasses import dataclass
 
 from jobs.forms.stages import CastingsForm, CoatsForm, MoldForm, ShellForm, StageForm
 from jobs.planning.results import Mix, MoldPlan, Part
-from studio.figures import Figure
+from studio.figures import Caution, Figure, Remark
 from studio.workrates import Stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StagePage:
-    """One page of a plan: its form, the figures it shows, and the work it lists."""
+    """One page of a plan: its form, the figures it shows, the work it lists, and what is said there.
+
+    `summary` are the figures that stand beside the form; `remarks` and `cautions` are the beginnings of the keys of what
+    belongs here.
+    """
 
     key: str
     template: str
     url_name: str
     form: type[StageForm]
-    figures: Callable[[MoldPlan], Iterator[Figure]]
+    summary: Callable[[MoldPlan], Iterator[Figure]]
+    details: Callable[[MoldPlan], Iterator[Figure]]
     stages: tuple[Stage, ...]
+    remarks: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def figures(self, made: MoldPlan) -> Iterator[Figure]:
+        """Return every figure that the page pairs with what it was."""
+        yield from self.summary(made)
+        yield from self.details(made)
+        yield from (task.minutes for task in made.tasks if task.stage in self.stages)
+
+    def remarks_of(self, made: MoldPlan) -> list[Remark]:
+        """Return the remarks that belong on this page."""
+        return [remark for remark in made.remarks if remark.key.startswith(self.remarks)]
+
+    def cautions_of(self, made: MoldPlan) -> list[Caution]:
+        """Return the cautions that belong to this page's work."""
+        return [caution for caution in made.cautions if caution.key.startswith(self.cautions)]
 
 
-def _mold(made: MoldPlan) -> Iterator[Figure]:
+def _mold_summary(made: MoldPlan) -> Iterator[Figure]:
     yield from (
-        made.rubber_fresh, made.rubber_net, made.scrap, made.coats_count, made.mixes_count, made.blanket_mass,
-        made.mold_hours, made.hours_hands_on,
+        made.rubber_fresh, made.rubber_net, made.blanket_mass, made.scrap, made.coats_count, made.mixes_count, made.mold_hours,
     )  # fmt: skip
+
+
+def _mold_details(made: MoldPlan) -> Iterator[Figure]:
     if made.fill is not None:
         fill = made.fill
         yield from (fill.volume, fill.scrap_mass, fill.scrap_wished, fill.fresh_volume, fill.mixed_mass)
         yield from _mixes(fill.mixes)
 
 
-def _coats(made: MoldPlan) -> Iterator[Figure]:
-    yield from (made.rubber_fresh, made.coats_count, made.mixes_count, made.mold_hours)
+def _coats_summary(made: MoldPlan) -> Iterator[Figure]:
+    yield from (made.rubber_fresh, made.coats_count, made.mixes_count, made.mold_hours, made.blanket_cure)
+
+
+def _coats_details(made: MoldPlan) -> Iterator[Figure]:
     for coat in made.coats:
         yield from (coat.thickness, coat.area, coat.net_mass, coat.mixed_mass, coat.mix_cap, coat.minutes, coat.earliest_next)
         if coat.latest_next is not None:
@@ -41,23 +67,31 @@ def _coats(made: MoldPlan) -> Iterator[Figure]:
         yield from _mixes(coat.mixes)
 
 
-def _shell(made: MoldPlan) -> Iterator[Figure]:
+def _shell_summary(made: MoldPlan) -> Iterator[Figure]:
     if made.shell is not None:
-        shell = made.shell
-        yield from (shell.area, shell.thickness, shell.mass, shell.piece_mass, shell.minutes)
-        yield from _parts(shell.parts)
+        yield from (made.shell.area, made.shell.thickness, made.shell.mass, made.shell.piece_mass, made.shell.minutes)
 
 
-def _castings(made: MoldPlan) -> Iterator[Figure]:
-    if made.casting is None:
-        return
+def _shell_details(made: MoldPlan) -> Iterator[Figure]:
+    if made.shell is not None:
+        yield from _parts(made.shell.parts)
+
+
+def _castings_summary(made: MoldPlan) -> Iterator[Figure]:
     run = made.casting
-    yield from (
-        run.skin_thickness, run.shot_mass, run.casting_mass, run.mixed_mass, run.skin_mass, run.minutes_each, run.cycle,
-        run.per_day, run.days,
+    if run is None:
+        return
+    found = (
+        run.casting_mass, run.mixed_mass, run.skin_thickness, run.film_limit, run.size, run.minutes_each, run.cycle,
+        run.per_day, run.days, made.resin_total,
     )  # fmt: skip
-    yield from (figure for figure in (run.film_limit, run.size, made.resin_total) if figure is not None)
-    yield from _parts(run.skin_parts)
+    yield from (figure for figure in found if figure is not None)
+
+
+def _castings_details(made: MoldPlan) -> Iterator[Figure]:
+    if made.casting is not None:
+        yield made.casting.skin_mass
+        yield from _parts(made.casting.skin_parts)
 
 
 def _mixes(mixes: tuple[Mix, ...]) -> Iterator[Figure]:
@@ -74,20 +108,27 @@ STAGE_PAGES: dict[str, StagePage] = {
     page.key: page
     for page in (
         StagePage(
-            key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm, figures=_mold,
-            stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
+            key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
+            summary=_mold_summary, details=_mold_details, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
+            remarks=("verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
+            cautions=("sheets", "tin", "isocyanate"),
         ),
         StagePage(
-            key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm, figures=_coats,
-            stages=(Stage.COATS,),
+            key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
+            summary=_coats_summary, details=_coats_details, stages=(Stage.COATS,),
+            remarks=("print", "hard", "sag"), cautions=("sheets", "tin", "isocyanate", "alone"),
         ),
         StagePage(
-            key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm, figures=_shell,
-            stages=(Stage.SHELL, Stage.OPEN),
+            key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,
+            summary=_shell_summary, details=_shell_details, stages=(Stage.SHELL, Stage.OPEN),
+            remarks=("lift", "wet"),
+            cautions=("sheets", "styrene", "peroxide", "epoxy", "isocyanate", "plaster", "glass", "lift", "alone"),
         ),
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
-            figures=_castings, stages=(Stage.CAST, Stage.FINISH),
+            summary=_castings_summary, details=_castings_details, stages=(Stage.CAST, Stage.FINISH),
+            remarks=("film", "few", "slow", "life"),
+            cautions=("sheets", "isocyanate", "epoxy", "styrene", "peroxide", "frame", "alone"),
         ),
     )
 }  # fmt: skip

@@ -12,6 +12,7 @@ from jobs.drawings import coats_drawing, strip_drawing
 from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
 from jobs.forms.stages import StageForm
 from jobs.inputs import takeoff_of
+from jobs.mixing_table import coats_table, fill_table
 from jobs.models import Plan
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute, keep_plan, undo_plan
@@ -146,6 +147,9 @@ def _answer(
         "baseline": baseline.write(before),
         "unkept": form.is_bound and (form.has_changed() or bool(form.errors)),
         "conflict": conflict,
+        "summary": list(stage.summary(made)) if made else [],
+        "remarks": stage.remarks_of(made) if made else [],
+        "cautions": stage.cautions_of(made) if made else [],
         "tasks": [task for task in made.tasks if task.stage in stage.stages] if made else [],
         **_extras(page, stage, form, made),
     }
@@ -160,9 +164,10 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
         return {
             "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
             "drawing": coats_drawing(takeoff, made) if takeoff and made else "",
+            "mixes": fill_table(made) if made else None,
         }
     if stage.key == "coats" and made is not None:
-        return {"drawing": strip_drawing(made)}
+        return {"drawing": strip_drawing(made), "mixes": coats_table(made)}
     return {}
 
 
