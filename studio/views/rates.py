@@ -1,5 +1,7 @@
 """Rates of work: the defaults, their sources, and the studio's own values."""
 
+from dataclasses import dataclass
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -14,6 +16,22 @@ from studio.services.rates import RateLine
 from studio.web.htmx import render_page, wants_partial
 from studio.web.quantities import show
 from studio.workrates import WorkRateKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One line of the page: the rate, its form for whoever may change it, and what was just done to it."""
+
+    line: RateLine
+    form: RateForm | None
+    said: str = ""
+
+    @property
+    def usual(self) -> str:
+        """The usual range in words."""
+        kind = self.line.kind
+        low, high = show(kind.low, kind.unit), show(kind.high, kind.unit)
+        return f"{low.number} to {high}" if low.unit == high.unit else f"{low} to {high}"
 
 
 @require_safe
@@ -75,22 +93,19 @@ def _page(
     """Render the list, or only the changed line where htmx asks for it."""
     may_change = account_of(request).may(Right.CHANGE_STUDIO)
 
-    def form_of(line: RateLine) -> RateForm | None:
-        if not may_change:
-            return None
-        if form is not None and line.kind.key == changed:
-            return form
-        initial = {"value": line.own.value, "note": line.own.note} if line.own else {}
-        return RateForm(kind=line.kind, initial=initial)
+    def entry_of(line: RateLine) -> Entry:
+        if line.kind.key == changed:
+            return Entry(line=line, form=form or _form(line, may_change), said=said)
+        return Entry(line=line, form=_form(line, may_change))
 
-    stages = [
-        (stage, [(line, form_of(line), said if line.kind.key == changed else "") for line in lines])
-        for stage, lines in rates.rates_by_stage()
-    ]
-    context = {"stages": stages, "may_change": may_change}
+    stages = [(stage, [entry_of(line) for line in lines]) for stage, lines in rates.rates_by_stage()]
     if changed and wants_partial(request):
-        context["line"], context["form"], context["said"] = next(
-            entry for _, lines in stages for entry in lines if entry[0].kind.key == changed
-        )
-        return render_page(request, "studio/_rate.html", context, status=status)
-    return render_page(request, "studio/rates.html", context, status=status)
+        entry = next(entry for _, entries in stages for entry in entries if entry.line.kind.key == changed)
+        return render_page(request, "studio/_rate.html", {"entry": entry}, status=status)
+    return render_page(request, "studio/rates.html", {"stages": stages}, status=status)
+
+
+def _form(line: RateLine, may_change: bool) -> RateForm | None:
+    if not may_change:
+        return None
+    return RateForm(kind=line.kind, initial={"value": line.own.value, "note": line.own.note} if line.own else {})

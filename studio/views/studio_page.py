@@ -94,4 +94,5 @@ def _rates() -> str:
 def _accounts() -> str:
     open_accounts = Account.objects.filter(is_active=True).count()
     waiting = Invitation.objects.still_open().count()
-    return f"{open_accounts} open" + (f", {waiting} links waiting to be used" if waiting else "")
+    links = f", {waiting} link{'s' if waiting > 1 else ''} waiting to be used" if waiting else ""
+    return f"{open_accounts} open{links}"
