@@ -42,7 +42,7 @@ def read_text_stl(stream: BinaryIO) -> RawMesh:
         words = line.split()
         word = words[0].lower()
         if word == b"vertex":
-            if before not in {b"outer", b"vertex"} or in_loop == 3 or len(words) != 4:
+            if before not in {b"outer", b"vertex"} or len(words) != 4:
                 raise _broken(last)
             corners.extend(numbers_of(words[1:], last))
             in_loop += 1

@@ -83,14 +83,16 @@ class TestMeasureInChild:
 
     def test_too_much_time_by_the_clock_gets_its_sentence_and_leaves_no_process(self, tmp_path, monkeypatch):
         path = written(tmp_path, binary_stl(*box_mesh()))
-        note = tmp_path / "pid"
-        sleep = f"import os, pathlib, time\npathlib.Path({str(note)!r}).write_text(str(os.getpid()))\ntime.sleep(60)"
+        note, slept = tmp_path / "pid", tmp_path / "slept"
+        sleep = f"import os, pathlib, time\npathlib.Path({str(note)!r}).write_text(str(os.getpid()))\ntime.sleep(20)\n"
+        sleep += f"pathlib.Path({str(slept)!r}).touch()"
         monkeypatch.setattr(mesh_child, "_WORKER", ["-c", sleep])
         monkeypatch.setattr(mesh_child, "WALL_S", 1.0)
         with pytest.raises(GeometryError, match="too long"):
             measure_in_child(path, MeshBrief())
         with pytest.raises(ProcessLookupError):
             os.kill(int(note.read_text()), 0)
+        assert not slept.exists()
 
     @pytest.mark.parametrize(
         "end", ["import os; os.abort()", "import os; os._exit(0)", "print('not json')", "raise SystemExit(3)", "print('[]')"]

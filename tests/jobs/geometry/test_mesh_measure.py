@@ -213,6 +213,22 @@ class TestTakeoffFromMesh:
         corners = {(round(x, 6), round(z, 6)) for x, z in outline.points}
         assert corners == {(-50, 0), (-50, 60), (50, 0), (50, 60)}
 
+    def test_a_low_plinth_beside_the_board_is_coated(self):
+        # Its sides are lower than what counts as lying on the board, yet they do not look down.
+        profile = [(0, 0), (50, 0), (50, 0.1), (30, 0.1), (30, 100), (0, 100)]
+        mesh = trimesh.creation.revolve(profile, sections=64)
+        takeoff = takeoff_of(mesh.vertices, mesh.faces)
+        base = mesh.area_faces[mesh.face_normals[:, 2] < -0.99].sum()
+        assert takeoff.area.value * 1e6 == pytest.approx(mesh.area - base, rel=1e-9)
+
+    def test_the_section_shows_the_larger_of_two_loops(self):
+        vertices, faces = box_mesh()
+        small = box_mesh(20, 80, 20)[0] + np.array([130, 0, 0])
+        outline = takeoff_of(np.concatenate([vertices, small]), np.concatenate([faces, faces + 8])).outline
+        assert outline is not None
+        across = [x for x, _ in outline.points]
+        assert max(across) - min(across) == pytest.approx(100)
+
     def test_the_section_of_a_ball_is_its_circle(self):
         outline = takeoff_of(BALL.vertices, BALL.faces, stands_on_board=False).outline
         assert outline is not None
