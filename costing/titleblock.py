@@ -24,4 +24,4 @@ def price_figure(job: Job, account: Account, made: MoldPlan) -> Figure | None:
         estimate = make_estimate(brief_of(found, terms, profile))
     except WorkingError:
         return None
-    return replace(estimate.totals.gross, label="Price with tax")
+    return replace(estimate.likely, label="Price with tax")

@@ -1,7 +1,7 @@
 """What a plan costs and what to ask for it: one function from a plan and its terms to a whole estimate."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from costing.engine.brief import EstimateBrief
@@ -22,7 +22,10 @@ from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Estimate:
-    """Hours, spend and price of a job, every number with its working; `count` castings are priced."""
+    """Hours, spend and price of a job, every number with its working.
+
+    `count` castings are priced; `totals` add up as they are printed, `likely` is the total with the band of its class.
+    """
 
     count: int
     spend: Spend
@@ -36,6 +39,7 @@ class Estimate:
     breaks: tuple[Break, ...]
     lines: tuple[PricedLine, ...]
     totals: TotalFigures
+    likely: Figure
     makeup: Makeup
     margin: Figure
     markup: Figure
@@ -98,7 +102,8 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
         extra=extra,
         breaks=breaks,
         lines=lines,
-        totals=replace(totals, gross=banded(totals.gross, estimate_class), net=banded(totals.net, estimate_class)),
+        totals=totals,
+        likely=banded(totals.gross.renamed(key="likely", label="Total with tax, and how far it may be off"), estimate_class),
         makeup=makeup,
         margin=_margin(makeup),
         markup=_markup(terms.margin_percent),

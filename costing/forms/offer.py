@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 
 from costing.engine.brief import MOST_CASTINGS
 from costing.services.offer import Offer
@@ -52,6 +53,11 @@ class OfferForm(PaperForm):
         super().__init__(*args, **kwargs)
         if not has_castings:
             del self.fields["castings"]
+
+    @property
+    def fields_are_valid(self) -> bool:
+        """Whether every field could be read, so that there is an offer, even if it was refused as a whole."""
+        return set(self.errors) <= {NON_FIELD_ERRORS}
 
     @property
     def offer(self) -> Offer:

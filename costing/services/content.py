@@ -54,6 +54,7 @@ def inner_of(found: PlannedJob, estimate: Estimate) -> dict[str, Any]:
         estimate.makeup.cost,
         estimate.totals.net,
         estimate.totals.gross,
+        estimate.likely,
         estimate.hours,
         estimate.full_rate,
         estimate.margin,

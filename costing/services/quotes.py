@@ -42,7 +42,7 @@ def freeze_quote(
     gross = estimate.totals.exact.gross
     if seen_total is not None and seen_total != gross:
         raise PriceHasMoved(
-            "The plan, a price or a rate has changed since this page was opened, and with it the total. "
+            "The total is not the one you were shown: what you typed, the plan, a price or a rate has changed it. "
             "Look at the new figures, then freeze."
         )
     with transaction.atomic():

@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST
 
 from costing.engine.estimate import Estimate
-from costing.errors import CostingError, PriceHasMoved, VersionTaken
+from costing.errors import CostingError
 from costing.forms.offer import OfferForm, initial_of
 from costing.inputs import PlannedJob, planned
 from costing.services.content import line_text
@@ -49,8 +49,6 @@ def quote_freeze(request: HttpRequest, number: int) -> HttpResponse:
             after_version=values["after_version"],
             by=request.user,  # type: ignore[arg-type]
         )
-    except (PriceHasMoved, VersionTaken) as error:
-        return _again(request, found, form, str(error))
     except (CostingError, JobNotReady, WorkingError) as error:
         form.add_error(None, str(error))
         return _page(request, found, form)
@@ -77,9 +75,8 @@ def _form(found: PlannedJob, data: QueryDict) -> OfferForm:
 def _page(request: HttpRequest, found: PlannedJob, form: OfferForm | None = None, *, partial: str = "") -> HttpResponse:
     """Answer with the form and the lines it gives; the hidden total is the one that these lines show."""
     profile: StudioProfile = request.profile  # type: ignore[attr-defined]
-    suggested = suggested_offer(found, profile)
-    refused = form is not None and bool(form.errors or not form.is_valid())
-    offer = form.offer if form is not None and form.is_valid() else suggested
+    refused = form is not None and bool(form.errors)
+    offer = form.offer if form is not None and form.fields_are_valid else suggested_offer(found, profile)
     context: dict[str, Any] = {"job": found.job, "mold": found.mold}
     try:
         estimate = estimate_of(found, profile, offer)
@@ -101,12 +98,6 @@ def _page(request: HttpRequest, found: PlannedJob, form: OfferForm | None = None
 
 def _fresh(found: PlannedJob, offer: Offer, total: Decimal, version: int) -> OfferForm:
     return OfferForm(initial=initial_of(offer, total=total, version=version), has_castings=found.mold.casting is not None)
-
-
-def _again(request: HttpRequest, found: PlannedJob, form: OfferForm, error: str) -> HttpResponse:
-    """Show the new figures beside what was typed, so that freezing again is a decision about them."""
-    form.add_error(None, error)
-    return _page(request, found, form)
 
 
 def _lines(found: PlannedJob, estimate: Estimate, profile: StudioProfile) -> list[tuple[str, Any]]:

@@ -10,6 +10,7 @@ from costing.engine.shares import Share
 from studio.figures import Figure
 from studio.models import StudioProfile
 from studio.web import baseline
+from studio.web.quantities import show_range
 from studio.web.working import shown_of
 
 
@@ -30,6 +31,7 @@ def sheet_of(estimate: Estimate, profile: StudioProfile) -> dict[str, Any]:
             )
             if lines
         ],
+        "range": show_range(estimate.likely.low or 0, estimate.likely.high or 0, "money", profile),
         "break_even": castings_to_pay_mold(estimate.mold, run) if run else None,
         "bar": price_bar(estimate.makeup.parts, profile),
     }
@@ -49,7 +51,7 @@ def shown_figures(estimate: Estimate) -> Iterator[Figure]:
         yield from (cost.hours, cost.material, cost.labour, cost.overhead, cost.cost, cost.price)
     yield from estimate.makeup.parts
     totals = estimate.totals
-    yield from (totals.net, totals.tax, totals.gross, totals.deposit, totals.balance)
+    yield from (totals.net, totals.tax, totals.gross, totals.deposit, totals.balance, estimate.likely)
     yield from (estimate.makeup.cost, estimate.hours, estimate.full_rate, estimate.margin, estimate.markup)
     if estimate.run and (figure := castings_to_pay_mold(estimate.mold, estimate.run)):
         yield figure

@@ -69,4 +69,5 @@ def make_job(
         **plan,
     }
     Plan.objects.filter(job=job).update(**decisions)
-    return Job.objects.select_related("client", "piece").get(pk=job.pk)
+    made: Job = Job.objects.select_related("client", "piece").get(pk=job.pk)
+    return made
