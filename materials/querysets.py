@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import models
-from django.db.models import F, Min, OuterRef, Q, Subquery, Sum
+from django.db.models import Case, F, Min, OuterRef, Q, Subquery, Sum, Value, When
 from django.db.models.functions import Coalesce
 
 from materials.properties import MaterialKind
@@ -63,6 +63,11 @@ class MaterialQuerySet(models.QuerySet[Any]):
     def consumables(self) -> "MaterialQuerySet":
         """Return things counted by the piece in use."""
         return self.in_use().of_kind(MaterialKind.CONSUMABLE)
+
+    def in_bench_order(self) -> "MaterialQuerySet":
+        """Return materials in the order in which a job meets their kinds, by name within a kind."""
+        place = Case(*(When(kind=kind.value, then=Value(at)) for at, kind in enumerate(MaterialKind)), default=Value(99))
+        return self.order_by(place, "name")
 
     def weighed(self) -> "MaterialQuerySet":
         """Return materials that are kept by mass."""
@@ -139,6 +144,11 @@ class MovementQuerySet(models.QuerySet[Any]):
     def of_job(self, job_number: int) -> "MovementQuerySet":
         """Return the lines of a job."""
         return self.filter(job_number=job_number)
+
+    def promises(self) -> list[tuple[int | None, Decimal]]:
+        """Return the jobs that hold something, each with how much."""
+        held = self.order_by().values_list("job_number").annotate(held_g=Sum("reserved_g")).order_by("job_number")
+        return [(job, grams.quantize(Decimal("0.001"))) for job, grams in held if grams > Decimal("0.0005")]
 
     def for_day_book(self) -> "MovementQuerySet":
         """Return lines, the newest first, with all that one line of the day book shows."""

@@ -110,6 +110,14 @@ class DiscardForm(EntryForm):
     why = why_field(required=True)
 
 
+class ReleaseForm(EntryForm):
+    """Take a promise to a job back."""
+
+    mass_g = mass_field(label="Mass no longer promised")
+    job_number = CountField(label="To job number", min_value=1, max_value=LARGEST_JOB)
+    why = why_field(required=False)
+
+
 class FillForm(EntryForm):
     """Put scrap into a bin."""
 

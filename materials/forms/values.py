@@ -54,17 +54,17 @@ class ValueForm(PaperForm):
     """One property: its value, its range, and where they come from."""
 
     source_kind = forms.ChoiceField(
-        label="Where it comes from", choices=[(kind.value, kind.value) for kind in MaterialProperty.STATED], required=False
+        label="Source", choices=[(kind.value, kind.value) for kind in MaterialProperty.STATED], required=False
     )
-    source_text = forms.CharField(label="Which sheet, page or trial", max_length=200, required=False)
+    source_text = forms.CharField(label="Which sheet or trial", max_length=200, required=False)
 
     def __init__(self, *args: Any, kind: PropertyKind, profile: StudioProfile, **kwargs: Any) -> None:
         self.kind = kind
         super().__init__(*args, prefix=kind.key, profile=profile, **kwargs)
         self.fields = {
-            "value": _number(kind, kind.label, profile),
-            "low": _number(kind, "at the least", profile),
-            "high": _number(kind, "at the most", profile),
+            "value": _number(kind, "Value", profile),
+            "low": _number(kind, "At the least", profile),
+            "high": _number(kind, "At the most", profile),
             **self.fields,
         }
 
@@ -88,18 +88,16 @@ class ValueForm(PaperForm):
     @property
     def shown(self) -> str:
         """What stands on the folded line: the value with its range, as stored or as typed."""
-        value = self["value"].value()
-        if value is None or value == "":
+        value, low, high = (self.initial.get(name) for name in ("value", "low", "high"))
+        if self.is_bound and self.has_changed():
+            return str(self["value"].value() or "")
+        if value is None:
             return ""
-        if isinstance(value, str):
-            unit: Any = self.fields["value"]
-            return f"{value} {unit.unit_label}".strip()
-        stored = show(value, self.kind.unit, self.profile)
-        low, high = self.initial.get("low"), self.initial.get("high")
         if low is None and high is None:
-            return str(stored)
-        ends = show_range(value if low is None else low, value if high is None else high, self.kind.unit, self.profile)
-        return f"{stored} ({ends})"
+            return str(show(value, self.kind.unit, self.profile))
+        low, high = value if low is None else low, value if high is None else high
+        stored = show(value, self.kind.unit, self.profile, low=low, high=high)
+        return f"{stored}, {show_range(low, high, self.kind.unit, self.profile)}"
 
     def typed(self) -> TypedValue:
         """Return what was typed."""
@@ -129,6 +127,11 @@ class ValueForms:
     def is_valid(self) -> bool:
         """Check all of them, so that every error shows at once."""
         return not [form for form in self.forms if not form.is_valid()]
+
+    @property
+    def wrong(self) -> list[ValueForm]:
+        """The forms with something wrong in them."""
+        return [form for form in self.forms if form.open]
 
     def typed(self) -> Mapping[str, TypedValue]:
         """Return what was typed in the forms that changed."""

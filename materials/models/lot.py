@@ -53,7 +53,7 @@ class Lot(models.Model):
         ]
 
     def __str__(self) -> str:
-        part = f" {self.get_component_display()}" if self.component in {self.Component.A, self.Component.B} else ""
+        part = f", {self.get_component_display()}" if self.component in {self.Component.A, self.Component.B} else ""
         name = self.supplier_lot or (f"no. {self.pk}" if self.pk else "")
         return f"{self.material}{part}, lot {name}".strip()
 

@@ -65,7 +65,7 @@ def _lines(usable: list[Lot], today: datetime.date) -> list[ShelfLine]:
     for lot in usable:
         free[lot.material_id] += lot.free_g
     found = []
-    for material in Material.objects.weighed().with_balances(today):
+    for material in Material.objects.weighed().in_bench_order().with_balances(today):
         low = material.low_below_g is not None and material.active and free[material.pk] < material.low_below_g
         if material.on_hand_g <= 0 and not low:
             continue

@@ -24,7 +24,7 @@ def delivery_choose(request: HttpRequest) -> HttpResponse:
     material = request.GET.get("material", "")
     if material.isdecimal() and len(material) < 16:
         return redirect("materials:delivery_receive", pk=int(material))
-    found = Material.objects.in_use().weighed()
+    found = Material.objects.in_use().weighed().in_bench_order()
     may_add = account_of(request).may(Right.CHANGE_MATERIALS)
     return render_page(request, "materials/delivery_choose.html", {"materials": found, "may_add": may_add})
 

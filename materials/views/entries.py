@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from materials import ledger
 from materials.errors import MaterialsError
-from materials.forms.entries import CountForm, DiscardForm, EntryForm, FillForm, ReturnForm, UndoForm, UseForm
+from materials.forms.entries import CountForm, DiscardForm, EntryForm, FillForm, ReleaseForm, ReturnForm, UndoForm, UseForm
 from materials.models import Lot, Movement, ScrapBin
 from materials.templatetags.stock import exact_mass
 from materials.views.lots import lot_page
@@ -51,6 +51,20 @@ def lot_count(request: HttpRequest, pk: int) -> HttpResponse:
 def lot_discard(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw some of a lot away."""
     return _enter(request, _lot(pk), "discard", DiscardForm, ledger.discard, "{} is written off.")
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def lot_release(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back a promise of a lot to a job."""
+    return _enter(request, _lot(pk), "release", ReleaseForm, ledger.release, "The promise is taken back.")
+
+
+@require_POST
+@needs(Right.CHANGE_STOCK)
+def scrap_release(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back a promise of a bin to a job."""
+    return _enter(request, _bin(pk), "release", ReleaseForm, ledger.release, "The promise is taken back.")
 
 
 @require_POST

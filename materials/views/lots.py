@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from materials.forms.entries import CountForm, DiscardForm, ReturnForm, UseForm
+from materials.forms.entries import CountForm, DiscardForm, ReleaseForm, ReturnForm, UseForm
 from materials.forms.lots import LotForm, MoveForm, OpenForm, SetAsideForm
 from materials.models import Lot, Movement
 from materials.services import lots as services
@@ -38,6 +38,7 @@ def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | 
         "lot": lot,
         "expired": lot.expired_by(today),
         "partners": Lot.objects.filter(pairs).on_shelf() if lot.kit_code else (),
+        "promises": Movement.objects.filter(lot=lot).promises() if lot.reserved_g else (),
         "page": page,
         "lines": balanced_lines(page, on_hand_g=lot.on_hand_g, may_stock=may_stock),
         "forms": _forms(lot, refused or {}) if may_stock else {},
@@ -54,6 +55,7 @@ def _forms(lot: Lot, refused: dict[str, PaperForm]) -> dict[str, PaperForm]:
         "return": ReturnForm(prefix="return"),
         "count": CountForm(prefix="count"),
         "discard": DiscardForm(prefix="discard"),
+        "release": ReleaseForm(prefix="release"),
         "open": OpenForm(prefix="open", initial={"opened_on": timezone.localdate(), "expires_on": lot.expires_on}),
         "move": MoveForm(prefix="move", initial={"place": lot.place}),
         "aside": SetAsideForm(prefix="aside"),

@@ -11,6 +11,7 @@ from materials.inputs import material_spec
 from materials.models import Lot, Material, Movement, Pack
 from materials.properties import PROPERTIES, MaterialKind, MixBasis, PropertyKind, properties_of
 from materials.science.material import MaterialSpec
+from materials.services.cautions import caution_for
 from materials.services.kits import kit_remainders
 from materials.services.ratios import b_per_100_a, ratio_remarks, ratios_disagree, weight_from_volume
 from materials.views.daybook import book_lines, book_page
@@ -41,6 +42,7 @@ def material_context(material: Material, *, rights: frozenset[Right], page: str)
         "missing": missing_of(spec),
         "weighed": b_per_100_a(spec),
         "remarks": ratio_remarks(spec),
+        "caution": caution_for(material),
         "packs": list(Pack.objects.filter(material=material)),
         "price": price_figure(spec) if Right.SEE_MONEY in rights else None,
         "lots": [(lot, lot.expired_by(today)) for lot in lots],

@@ -30,7 +30,7 @@ def materials_list(request: HttpRequest) -> HttpResponse:
     kind = request.GET.get("kind", "")
     kind = kind if kind in set(MaterialKind) else ""
     retired = request.GET.get("use") == "retired"
-    found = Material.objects.filter(active=not retired).with_balances(timezone.localdate())
+    found = Material.objects.filter(active=not retired).in_bench_order().with_balances(timezone.localdate())
     if kind:
         found = found.of_kind(MaterialKind(kind))
     context = {

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from materials import ledger
 from materials.errors import MaterialsError
-from materials.forms.entries import CountForm, DiscardForm, FillForm, UseForm
+from materials.forms.entries import CountForm, DiscardForm, FillForm, ReleaseForm, UseForm
 from materials.forms.scrap import NewBinForm, ScrapBinForm
 from materials.models import Material, Movement, ScrapBin
 from materials.properties import Chemistry
@@ -53,10 +53,12 @@ def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, Pa
         "fill": FillForm(prefix="fill"),
         "count": CountForm(prefix="count"),
         "discard": DiscardForm(prefix="discard"),
+        "release": ReleaseForm(prefix="release"),
     }
     context = {
         "bin": scrap_bin,
         "verdicts": _verdicts(scrap_bin),
+        "promises": Movement.objects.filter(scrap_bin=scrap_bin).promises() if scrap_bin.reserved_g else (),
         "page": page,
         "lines": balanced_lines(page, on_hand_g=scrap_bin.on_hand_g, may_stock=may_stock),
         "forms": forms | (refused or {}) if may_stock else {},
