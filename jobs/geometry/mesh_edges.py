@@ -59,8 +59,10 @@ def _ranges(starts: Ints, sizes: Ints) -> Ints:
 
 def half_edge_vectors(vertices: Doubles, faces: Ints, half_edges: Ints) -> Doubles:
     """Vectors along half-edges, shape (h, 3)."""
-    face, corner = np.divmod(half_edges, 3)
-    vectors: Doubles = vertices[faces[face, (corner + 1) % 3]] - vertices[faces[face, corner]]
+    corner = half_edges % 3
+    corners = faces.reshape(-1)
+    following = half_edges + 1 - 3 * (corner == 2)
+    vectors: Doubles = vertices[corners[following]] - vertices[corners[half_edges]]
     return vectors
 
 

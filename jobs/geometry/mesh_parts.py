@@ -40,7 +40,9 @@ def parts_of(points: Doubles, exposed: Ints, normals: Doubles, table: EdgeTable,
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
 
-    used = np.unique(exposed)
+    in_use = np.zeros(len(points), dtype=bool)
+    in_use[exposed] = True
+    used = np.flatnonzero(in_use)
     compact = np.full(len(points), -1, dtype=np.int64)
     compact[used] = np.arange(len(used))
     corners = compact[exposed]

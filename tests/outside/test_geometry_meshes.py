@@ -1,6 +1,8 @@
 """Meshes measured against exact solids, with trimesh as a second opinion."""
 
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,21 +12,21 @@ from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_measure import measure_mesh
 from jobs.geometry.mesh_takeoff import takeoff_from_mesh
 from jobs.geometry.raw_mesh import checked_mesh
-from jobs.geometry.takeoff import casting_volume, coat_volume
+from jobs.geometry.takeoff import Takeoff, casting_volume, coat_volume
 
 
-def takeoff_of(mesh, **brief):
+def takeoff_of(mesh: trimesh.Trimesh, **brief: Any) -> Takeoff:
     raw = checked_mesh(np.asarray(mesh.vertices), np.asarray(mesh.faces, dtype=np.int64))
     return takeoff_from_mesh(raw, MeshBrief(**brief))
 
 
-def soup(mesh):
+def soup(mesh: trimesh.Trimesh) -> tuple[Any, Any]:
     """Every triangle with corners of its own, in 4-byte numbers, as an STL has them."""
     corners = np.asarray(mesh.triangles, dtype=np.float32).reshape(-1, 3)
     return corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)
 
 
-MESHES = {
+MESHES: dict[str, Callable[[], trimesh.Trimesh]] = {
     "box": lambda: trimesh.creation.box((100, 80, 60)),
     "ball": lambda: trimesh.creation.icosphere(subdivisions=4, radius=150),
     "torus": lambda: trimesh.creation.torus(100, 30, major_sections=128, minor_sections=64),
@@ -36,7 +38,7 @@ MESHES = {
 
 class TestSecondOpinion:
     @pytest.mark.parametrize("name", MESHES)
-    def test_area_volume_bend_and_euler_agree_with_trimesh(self, name):
+    def test_area_volume_bend_and_euler_agree_with_trimesh(self, name: str) -> None:
         mesh = MESHES[name]()
         measured = measure_mesh(*soup(mesh), stands_on_board=False)
         assert measured.area_mm2 == pytest.approx(mesh.area, rel=1e-6)
@@ -45,28 +47,28 @@ class TestSecondOpinion:
         assert measured.parts.euler == mesh.euler_number
         assert measured.box_mm == pytest.approx(tuple(mesh.extents), rel=1e-6)
 
-    def test_icosphere_of_150_mm_has_the_observed_values(self):
+    def test_icosphere_of_150_mm_has_the_observed_values(self) -> None:
         # Observed with trimesh 5.2: area 0.2824055 m², volume 0.0141066 m³, ½Σℓθ 1.8842046 m.
         ball = takeoff_of(MESHES["ball"](), stands_on_board=False)
         assert ball.area.value == pytest.approx(0.2824055, abs=5e-8)
         assert ball.volume.value == pytest.approx(0.0141066, abs=5e-8)
         assert ball.mean_curvature.value == pytest.approx(1.8842046, abs=5e-8)
 
-    def test_box_mesh_bends_by_pi_times_its_edges(self):
+    def test_box_mesh_bends_by_pi_times_its_edges(self) -> None:
         box = takeoff_of(trimesh.creation.box((300, 200, 500)), stands_on_board=False)
         assert box.mean_curvature.value == pytest.approx(math.pi, rel=1e-12)
 
 
 class TestKnownAnswers:
     # Closed forms in mm³ at t = 10 mm.
-    def test_box_all_round(self):
+    def test_box_all_round(self) -> None:
         box = takeoff_of(MESHES["box"](), stands_on_board=False)
         exact = 2 * (8000 + 4800 + 6000) * 10 + math.pi * 240 * 100 + 4 / 3 * math.pi * 1000
         assert coat_volume(box, 10).value * 1e9 == pytest.approx(exact, rel=1e-9)
         assert exact == pytest.approx(455_587.0, abs=0.05)
 
     @pytest.mark.parametrize("with_base", [True, False])
-    def test_box_on_a_board_with_and_without_base_triangles(self, with_base):
+    def test_box_on_a_board_with_and_without_base_triangles(self, with_base: bool) -> None:
         mesh = MESHES["box"]()
         if not with_base:
             mesh.update_faces(mesh.face_normals[:, 2] > -0.5)
@@ -79,7 +81,7 @@ class TestKnownAnswers:
         assert box.footprint_area.value * 1e6 == pytest.approx(a * b)
         assert box.rim_length.value * 1e3 == pytest.approx(2 * (a + b))
 
-    def test_cylinder_on_a_board_converges(self):
+    def test_cylinder_on_a_board_converges(self) -> None:
         radius, height, t = 50, 120, 10
         exact = (
             math.pi * radius**2 * t + 2 * math.pi * radius * height * t + math.pi * t**2 * height
@@ -93,7 +95,7 @@ class TestKnownAnswers:
         assert errors[0] > 10 * errors[1] > 100 * errors[2]
         assert errors[2] < 1e-5
 
-    def test_open_hemisphere_on_a_board(self):
+    def test_open_hemisphere_on_a_board(self) -> None:
         angles = np.linspace(0, math.pi / 2, 129)
         line = np.stack([50 * np.cos(angles), 50 * np.sin(angles)], axis=1)
         line[-1, 0] = 0
@@ -102,7 +104,7 @@ class TestKnownAnswers:
         assert dome.volume.value * 1e9 == pytest.approx(2 / 3 * math.pi * 50**3, rel=3e-4)
         assert dome.sphere_part == pytest.approx(2 * math.pi / 3)
 
-    def test_polyhedral_ball_takes_the_hull_of_its_coat(self):
+    def test_polyhedral_ball_takes_the_hull_of_its_coat(self) -> None:
         # Independent: the volume of the Minkowski sum with a fine ball, by the convex hull of moved copies.
         mesh = trimesh.creation.icosphere(subdivisions=1, radius=50)
         small = trimesh.creation.icosphere(subdivisions=4, radius=10)
@@ -111,17 +113,17 @@ class TestKnownAnswers:
         coat = coat_volume(takeoff_of(mesh, stands_on_board=False), 10).value * 1e9
         assert coat == pytest.approx(hull.volume - mesh.volume, rel=2e-3)
 
-    def test_hollow_torus(self):
+    def test_hollow_torus(self) -> None:
         ring = takeoff_of(trimesh.creation.torus(150, 40, major_sections=256, minor_sections=128), stands_on_board=False)
         exact = 2 * math.pi**2 * 150 * (40**2 - (40 - 6) ** 2)
         assert casting_volume(ring, 6).value * 1e9 == pytest.approx(exact, rel=1e-3)
 
-    def test_hollow_box_within_its_corners(self):
+    def test_hollow_box_within_its_corners(self) -> None:
         box = takeoff_of(trimesh.creation.box((300, 200, 500)), stands_on_board=False)
         exact = 0.3 * 0.2 * 0.5 - 0.292 * 0.192 * 0.492
         assert casting_volume(box, 4).value == pytest.approx(exact, rel=2e-4)
 
-    def test_published_cube(self):
+    def test_published_cube(self) -> None:
         # published: a mold-rubber maker's questions and answers: 3 in cube on its base, 45 in².
         cube = takeoff_of(trimesh.creation.box((3, 3, 3)), unit="in")
         assert cube.area.value / 0.0254**2 == pytest.approx(45.0)

@@ -7,6 +7,7 @@ import struct
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -41,14 +42,14 @@ def in_child(code: str, *, stdin: int | None = None) -> str:
 
 class TestMeasureInChild:
     @pytest.mark.parametrize("write", [binary_stl, text_stl, obj, ply])
-    def test_gives_the_same_takeoff_for_every_format(self, tmp_path, write):
+    def test_gives_the_same_takeoff_for_every_format(self, tmp_path: Path, write: Callable[..., bytes]) -> None:
         takeoff = measure_in_child(written(tmp_path, write(*box_mesh())), MeshBrief(flange_width_mm=40))
         assert takeoff.area.value == pytest.approx(0.0296)
         assert takeoff.volume.value == pytest.approx(0.00048)
         assert takeoff.box_mm == pytest.approx((100, 80, 60))
         assert takeoff.flange_area.value == pytest.approx(0.36 * 0.04 + np.pi * 0.04**2)
 
-    def test_carries_unit_axis_board_and_texture(self, tmp_path):
+    def test_carries_unit_axis_board_and_texture(self, tmp_path: Path) -> None:
         path = written(tmp_path, binary_stl(*box_mesh(1, 2, 3)))
         brief = MeshBrief(unit="in", up_axis="x", stands_on_board=False, texture=typed_texture(1.2))
         takeoff = measure_in_child(path, brief)
@@ -56,15 +57,15 @@ class TestMeasureInChild:
         assert takeoff.texture_factor.value == 1.2
         assert not takeoff.stands_on_board
 
-    def test_brings_the_sentence_of_a_refusal(self, tmp_path):
+    def test_brings_the_sentence_of_a_refusal(self, tmp_path: Path) -> None:
         with pytest.raises(GeometryError, match="PDF"):
             measure_in_child(written(tmp_path, b"%PDF-1.7"), MeshBrief())
 
-    def test_a_file_that_is_gone(self, tmp_path):
+    def test_a_file_that_is_gone(self, tmp_path: Path) -> None:
         with pytest.raises(GeometryError, match="upload it again"):
             measure_in_child(tmp_path / "gone.stl", MeshBrief())
 
-    def test_too_much_memory_gets_its_sentence(self, tmp_path, monkeypatch):
+    def test_too_much_memory_gets_its_sentence(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         # The child runs on less memory than its mesh needs.
         ball = trimesh.creation.icosphere(subdivisions=7, radius=50)
         path = written(tmp_path, ball.export(file_type="stl"))
@@ -74,14 +75,16 @@ class TestMeasureInChild:
                 measure_in_child(path, MeshBrief())
         assert measure_in_child(path, MeshBrief(stands_on_board=False)).volume.value > 0
 
-    def test_too_much_processor_time_gets_its_sentence(self, tmp_path, monkeypatch):
+    def test_too_much_processor_time_gets_its_sentence(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         path = written(tmp_path, binary_stl(*box_mesh()))
         spin = "\nimport jobs.geometry.mesh_worker as w\nw._answer = lambda *a: [0 for _ in iter(int, 1)]\nw.main()"
         monkeypatch.setattr(mesh_child, "_WORKER", ["-c", WITH_LIMIT.format(name="CPU_S", value=1).rsplit("\n", 1)[0] + spin])
         with pytest.raises(GeometryError, match="too long"):
             measure_in_child(path, MeshBrief())
 
-    def test_too_much_time_by_the_clock_gets_its_sentence_and_leaves_no_process(self, tmp_path, monkeypatch):
+    def test_too_much_time_by_the_clock_gets_its_sentence_and_leaves_no_process(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
         path = written(tmp_path, binary_stl(*box_mesh()))
         note, slept = tmp_path / "pid", tmp_path / "slept"
         sleep = f"import os, pathlib, time\npathlib.Path({str(note)!r}).write_text(str(os.getpid()))\ntime.sleep(20)\n"
@@ -97,12 +100,12 @@ class TestMeasureInChild:
     @pytest.mark.parametrize(
         "end", ["import os; os.abort()", "import os; os._exit(0)", "print('not json')", "raise SystemExit(3)", "print('[]')"]
     )
-    def test_a_reader_that_dies_gets_its_sentence(self, tmp_path, monkeypatch, end):
+    def test_a_reader_that_dies_gets_its_sentence(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, end: str) -> None:
         monkeypatch.setattr(mesh_child, "_WORKER", ["-c", end])
         with pytest.raises(GeometryError, match="damaged"):
             measure_in_child(written(tmp_path, b"x"), MeshBrief())
 
-    def test_works_from_several_threads_at_once(self, tmp_path):
+    def test_works_from_several_threads_at_once(self, tmp_path: Path) -> None:
         path = written(tmp_path, binary_stl(*box_mesh()))
         areas = []
         threads = [
@@ -121,7 +124,7 @@ WITH_LIMIT = (
 
 
 class TestLimitProcess:
-    def test_sets_memory_processor_files_and_dumps(self):
+    def test_sets_memory_processor_files_and_dumps(self) -> None:
         shown = in_child(
             "import json, resource as r\nprint(json.dumps([r.getrlimit(x) for x in "
             "(r.RLIMIT_AS, r.RLIMIT_CPU, r.RLIMIT_FSIZE, r.RLIMIT_CORE)]))"
@@ -132,15 +135,15 @@ class TestLimitProcess:
         assert files == [0, 0]
         assert core == [0, 0]
 
-    def test_no_file_can_be_written(self, tmp_path):
+    def test_no_file_can_be_written(self, tmp_path: Path) -> None:
         shown = in_child(f"open({str(tmp_path / 'x')!r}, 'wb').write(b'x' * 100_000)")
         assert "File too large" in shown
         assert (tmp_path / "x").stat().st_size == 0
 
-    def test_memory_beyond_the_limit_is_denied(self):
+    def test_memory_beyond_the_limit_is_denied(self) -> None:
         assert "MemoryError" in in_child("bytearray(2_000_000_000)")
 
-    def test_the_network_is_out_of_reach_where_the_system_allows_it(self):
+    def test_the_network_is_out_of_reach_where_the_system_allows_it(self) -> None:
         if "alone" not in in_child("import os\nprint('alone' if len(os.listdir('/sys/class/net')) else '')"):
             pytest.skip("this system shows no network devices")
         with socket.create_server(("127.0.0.1", 0)) as server:
@@ -152,7 +155,7 @@ class TestLimitProcess:
 
 
 class TestLookInChild:
-    def test_tells_format_faces_extents_and_likely_unit(self, tmp_path):
+    def test_tells_format_faces_extents_and_likely_unit(self, tmp_path: Path) -> None:
         glance = look_in_child(written(tmp_path, binary_stl(*box_mesh(0.10, 0.08, 0.30))))
         assert glance.format == "binary STL"
         assert glance.faces == 12
@@ -160,13 +163,13 @@ class TestLookInChild:
         assert glance.guess.unit == "m"
         assert glance.guess.largest_mm["in"] == pytest.approx(7.62)
 
-    def test_refuses_a_lying_header(self, tmp_path):
+    def test_refuses_a_lying_header(self, tmp_path: Path) -> None:
         with pytest.raises(GeometryError, match="promises"):
             look_in_child(written(tmp_path, b"\0" * 80 + struct.pack("<I", 2**32 - 1) + b"\0" * 50))
 
 
 class TestTheAsker:
-    def test_imports_no_arrays(self):
+    def test_imports_no_arrays(self) -> None:
         names = (
             "mesh_child", "mesh_files", "mesh_brief", "takeoff", "tape", "typed", "solids", "coats", "takeoff_store",
             "mesh_units",

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from jobs.geometry.errors import GeometryError
-from jobs.geometry.mesh_files import MeshFormat, read_header, refuse_mismatched_name
+from jobs.geometry.mesh_files import MeshFormat, MeshHeader, read_header, refuse_mismatched_name
 from jobs.geometry.mesh_limits import MAX_FACES, MAX_FILE_BYTES
 from jobs.geometry.mesh_reader import read_mesh
+from jobs.geometry.raw_mesh import RawMesh
 from tests.jobs.geometry.builders import binary_stl, box_mesh, obj, ply, text_stl
 
 VERTICES, FACES = box_mesh()
@@ -27,7 +28,7 @@ GOOD = {
 }
 
 
-def read(data: bytes):
+def read(data: bytes) -> tuple[MeshHeader, RawMesh]:
     return read_mesh(io.BytesIO(data), len(data))
 
 
@@ -129,7 +130,7 @@ HOSTILE = {
 
 class TestReadMesh:
     @pytest.mark.parametrize("kind", GOOD)
-    def test_reads_the_box_whole(self, kind):
+    def test_reads_the_box_whole(self, kind: str) -> None:
         header, mesh = read(GOOD[kind])
         assert len(mesh.faces) == 12
         triangles = mesh.vertices[mesh.faces]
@@ -137,7 +138,7 @@ class TestReadMesh:
         assert header.size_bytes == len(GOOD[kind])
 
     @pytest.mark.parametrize("kind", HOSTILE)
-    def test_refuses_with_a_sentence(self, kind):
+    def test_refuses_with_a_sentence(self, kind: str) -> None:
         data, words = HOSTILE[kind]
         with pytest.raises(GeometryError, match=words) as refusal:
             read(data)
@@ -145,14 +146,14 @@ class TestReadMesh:
         assert sentence.endswith(".")
         assert len(sentence) < 400
 
-    def test_counts_every_bad_point(self):
+    def test_counts_every_bad_point(self) -> None:
         data = bytearray(GOOD["binary STL"])
         for facet in range(5):
             struct.pack_into("<f", data, 84 + 50 * facet + 16, float("nan"))
         with pytest.raises(GeometryError, match="5 of 36"):
             read(bytes(data))
 
-    def test_never_opens_what_an_obj_names(self, monkeypatch):
+    def test_never_opens_what_an_obj_names(self, monkeypatch: pytest.MonkeyPatch) -> None:
         opened = []
         monkeypatch.setattr("builtins.open", lambda *args, **kwargs: opened.append(args))
         monkeypatch.setattr("pathlib.Path.open", lambda *args, **kwargs: opened.append(args))
@@ -161,23 +162,23 @@ class TestReadMesh:
         assert len(mesh.faces) == 12
         assert opened == []
 
-    def test_reads_negative_indices_from_the_end(self):
+    def test_reads_negative_indices_from_the_end(self) -> None:
         _, mesh = read(b"v 9 9 9\nv 0 0 0\nv 1 0 0\nv 0 1 0\nf -3 -2 -1\n")
         assert mesh.faces.tolist() == [[1, 2, 3]]
 
-    def test_reads_obj_points_with_colours(self):
+    def test_reads_obj_points_with_colours(self) -> None:
         _, mesh = read(b"v 0 0 0 1 1 1\nv 1 0 0 1 1 1\nv 0 1 0 1 1 1\nf 1 2 3\n")
         assert mesh.vertices.tolist() == [[0, 0, 0], [1, 0, 0], [0, 1, 0]]
 
     @pytest.mark.parametrize("order", ["ascii", "binary_little_endian", "binary_big_endian"])
     @pytest.mark.parametrize("polygons", [[(0, 1, 3, 2), (4, 5, 7, 6)], [(0, 1, 3, 2), (4, 5, 7)], [(0, 1, 3), (4, 5, 7, 6, 2)]])
-    def test_splits_polygons_and_counts_them(self, order, polygons):
+    def test_splits_polygons_and_counts_them(self, order: str, polygons: list[tuple[int, ...]]) -> None:
         _, mesh = read(ply(VERTICES, polygons, order))
         assert len(mesh.faces) == sum(len(polygon) - 2 for polygon in polygons)
         assert mesh.split_polygons == sum(len(polygon) > 3 for polygon in polygons)
         assert set(mesh.faces.ravel().tolist()) == {corner for polygon in polygons for corner in polygon}
 
-    def test_reads_a_ply_with_colours_and_a_second_list(self):
+    def test_reads_a_ply_with_colours_and_a_second_list(self) -> None:
         head = (
             b"ply\nformat binary_little_endian 1.0\nelement vertex 3\nproperty double x\nproperty double y\n"
             b"property double z\nproperty uchar red\nelement face 1\nproperty list uchar uint vertex_index\n"
@@ -188,11 +189,11 @@ class TestReadMesh:
         assert mesh.vertices.tolist() == [[0, 0, 0], [1, 0, 0], [0, 1, 0]]
         assert mesh.faces.tolist() == [[0, 1, 2]]
 
-    def test_refuses_a_file_too_large_by_one_byte_unread(self):
+    def test_refuses_a_file_too_large_by_one_byte_unread(self) -> None:
         with pytest.raises(GeometryError, match="250 MB"):
             read_header(io.BytesIO(b""), MAX_FILE_BYTES + 1)
 
-    def test_refuses_one_triangle_too_many(self):
+    def test_refuses_one_triangle_too_many(self) -> None:
         head = b"\0" * 80 + struct.pack("<I", MAX_FACES + 1)
         with pytest.raises(GeometryError, match="3,000,001 triangles"):
             read_header(io.BytesIO(head), 84 + 50 * (MAX_FACES + 1))
@@ -202,7 +203,7 @@ class TestRefuseMismatchedName:
     NAMES = ("piece.stl", "piece.obj", "piece.ply", "piece.zip", "piece.glb", "piece.pdf", "piece")
 
     @pytest.mark.parametrize("mesh_format", MeshFormat)
-    def test_accepts_its_own_ending_alone(self, mesh_format):
+    def test_accepts_its_own_ending_alone(self, mesh_format: MeshFormat) -> None:
         ending = {MeshFormat.OBJ: ".obj", MeshFormat.PLY: ".ply"}.get(mesh_format, ".stl")
         for name in self.NAMES:
             if name.endswith(ending):
@@ -211,5 +212,7 @@ class TestRefuseMismatchedName:
                 with pytest.raises(GeometryError, match="Rename it"):
                     refuse_mismatched_name(name, mesh_format)
 
-    def test_takes_capitals(self):
-        assert refuse_mismatched_name("PIECE.STL", MeshFormat.STL_TEXT) is None
+    def test_takes_capitals(self) -> None:
+        refuse_mismatched_name("PIECE.STL", MeshFormat.STL_TEXT)
+        with pytest.raises(GeometryError, match="Rename it"):
+            refuse_mismatched_name("PIECE.STL", MeshFormat.PLY)

@@ -14,32 +14,32 @@ class TestGuessUnit:
         ("largest", "unit", "words"),
         [(320.0, "mm", "320 mm"), (25.0, "mm", "25 mm"), (0.32, "m", "320 mm"), (1.2, "m", "1.2 m"), (12.0, "cm", "120 mm")],
     )
-    def test_takes_the_size_of_a_likely_piece(self, largest, unit, words):
+    def test_takes_the_size_of_a_likely_piece(self, largest: float, unit: str, words: str) -> None:
         guess = guess_unit((largest / 3, largest, largest / 2))
         assert guess.unit == unit
         assert guess.why.endswith(words)
 
-    def test_offers_every_unit_with_its_size(self):
+    def test_offers_every_unit_with_its_size(self) -> None:
         assert guess_unit((1, 2, 3)).largest_mm == {"mm": 3, "cm": 30, "m": 3000, "in": pytest.approx(76.2)}
 
-    def test_refuses_no_extent(self):
+    def test_refuses_no_extent(self) -> None:
         with pytest.raises(GeometryError, match="no extent"):
             guess_unit((0, 0, 0))
 
 
 class TestScaleOf:
-    def test_an_inch_is_25_4_mm(self):
+    def test_an_inch_is_25_4_mm(self) -> None:
         # NIST SP 811: exact.
         assert scale_of("in") == 25.4
         assert set(MM_PER_UNIT) == {"mm", "cm", "m", "in"}
 
-    def test_refuses_another_unit(self):
+    def test_refuses_another_unit(self) -> None:
         with pytest.raises(GeometryError, match="mm, cm, m, in"):
             scale_of("ft")
 
 
 class TestTableOfLimits:
-    def test_says_what_the_constants_say(self):
+    def test_says_what_the_constants_say(self) -> None:
         table = dict(re.findall(r"\| ([^|]+?) \| ([^|]+?) \|", mesh_limits.__doc__ or ""))
         big_mb = mesh_limits.BIG_FILE_BYTES // 1_000_000
         assert table["file"] == f"{mesh_limits.MAX_FILE_BYTES // 1_000_000} MB"
