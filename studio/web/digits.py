@@ -34,14 +34,14 @@ def rounded(value: Decimal, places: int) -> Decimal:
 def known(value: Decimal, spread: Decimal | None = None) -> tuple[Decimal, int]:
     """Round a number to the digits that are known; returns it with its decimal places.
 
-    A number that is round already ("6", "2.5") is given no noughts behind.
+    A number that is round already ("6", "2.5") is given no noughts behind, whatever its spread.
     """
     places = places_for(value, spread)
     number = rounded(value, places)
     if number and number.adjusted() > value.adjusted():  # 9.996 became 10.00
         places = places_for(number, spread)
         number = rounded(number, places)
-    if spread is None and number == value:
+    if number == value:
         while places > 0 and number == rounded(value, places - 1):
             places -= 1
     return number, max(places, 0)

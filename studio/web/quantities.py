@@ -71,7 +71,8 @@ def show_range(low: Number, high: Number, unit: str, profile: "StudioProfile | N
     first, last = show(low, unit, profile, low=low, high=high), show(high, unit, profile, low=low, high=high)
     if first == last:
         return str(last)
-    return f"{first.number} to {last}" if first.unit == last.unit else f"{first} to {last}"
+    joined = first.unit == last.unit and "h" not in f"{first.number}{last.number}"  # "1 h 30 min" holds two units
+    return f"{first.number} to {last}" if joined else f"{first} to {last}"
 
 
 def own_unit(unit: str, profile: "StudioProfile | None" = None) -> str:

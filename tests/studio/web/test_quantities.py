@@ -111,6 +111,12 @@ class TestShowRange:
     def test_names_both_units_where_they_differ(self) -> None:
         assert plain(show_range(800, 1400, "g", METRIC)) == "800 g to 1.4 kg"
 
+    def test_does_not_take_minutes_for_hours(self) -> None:
+        assert plain(show_range(15, 90, "min", METRIC)) == "15 min to 1 h 30 min"
+
+    def test_writes_round_ends_without_noughts(self) -> None:
+        assert plain(show_range(6, 30, "min/m2", METRIC)) == "6 to 30 min/m²"
+
     def test_writes_equal_ends_once(self) -> None:
         assert plain(show_range(5, 5, "mm", METRIC)) == "5 mm"
 
