@@ -15,6 +15,8 @@ def bring_job(*, job: Job, to: str) -> bool:
 
     A job that is already being made stays as it is: the work at hand counts for more than the paper.
     """
+    # Somebody else may have moved the job since it was read.
+    job.state = Job.objects.select_for_update().values_list("state", flat=True).get(pk=job.pk)
     if not to or job.state == to:
         return True
     for step in STEPS.get((job.state, to), (to,)):
