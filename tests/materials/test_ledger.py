@@ -242,7 +242,8 @@ class TestIdempotencyKey:
 class TestAppendOnly:
     @pytest.fixture
     def line(self) -> Movement:
-        return Movement.objects.filter(lot=LotFactory(holding=100)).get()
+        line: Movement = Movement.objects.filter(lot=LotFactory(holding=100)).get()
+        return line
 
     def test_refuses_a_changed_line_in_the_database(self, line: Movement) -> None:
         with pytest.raises(DatabaseError, match="never changed"), transaction.atomic():

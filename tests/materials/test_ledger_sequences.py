@@ -75,7 +75,7 @@ def call(lot: Any, kind: str, mass: Decimal, job: int, key: str) -> Any:
         return ledger.receive(of=lot, mass_g=mass, key=key, by=None)
     if kind == "return":
         return ledger.return_(of=lot, mass_g=mass, key=key, by=None, job_number=job)
-    act = {"issue": ledger.issue, "reserve": ledger.reserve, "release": ledger.release}[kind]
+    act: Any = {"issue": ledger.issue, "reserve": ledger.reserve, "release": ledger.release}[kind]
     return act(of=lot, mass_g=mass, key=key, by=None, job_number=job)
 
 
@@ -84,7 +84,8 @@ class TestLedgerSequences:
     @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
     @given(st.lists(steps, max_size=25))
     def test_agree_with_a_model_of_three_numbers(self, played: list[tuple[str, Decimal, int, int]]) -> None:
-        lot, expected, done = LotFactory(), Expected(), []
+        lot, expected = LotFactory(), Expected()
+        done: list[tuple[Any, ...]] = []
         for kind, mass, job, back in played:
             key = uuid4().hex
             if kind in {"reverse", "repeat"}:

@@ -20,7 +20,7 @@ BASICS = {"name": "Grey twenty", "chemistry": "platinum_silicone", "mix_basis": 
 ONE_TO_ONE = {"parts_a_by_weight": 1.0, "parts_b_by_weight": 1.0}
 
 
-def values(material: Material) -> dict[str, tuple[float, float | None, float | None, str, str]]:
+def values(material: Material) -> dict[str, Any]:
     return {row.key: (row.value, row.low, row.high, row.source_kind, row.source_text) for row in material.properties.all()}
 
 
