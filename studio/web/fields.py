@@ -35,6 +35,7 @@ class TypedField(forms.CharField):
         self.min_value, self.max_value, self.places = min_value, max_value, places
         super().__init__(empty_value=empty_value, strip=True, **kwargs)
         self.widget.attrs.setdefault("autocomplete", "off")
+        self.widget.attrs.setdefault("class", "typed")
         self.error_messages["required"] = f"Type a number here, for example “{self.example}”."
 
     @property

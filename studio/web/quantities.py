@@ -6,8 +6,9 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from studio.web.context import current_profile
 from studio.web.converting import convert, to_decimal
@@ -38,6 +39,14 @@ class Shown:
         return f"{self.number}{joint}{self.unit}" if self.unit else self.number
 
 
+class _Manner(NamedTuple):
+    """All of a profile that changes how a number is written."""
+
+    units: str
+    locale: str
+    currency: str
+
+
 def show(
     value: Number | None,
     unit: str,
@@ -54,15 +63,21 @@ def show(
     if value is None or not isfinite(value):
         return Shown(NO_VALUE)
     profile = profile or current_profile()
+    return _shown(value, unit, _Manner(profile.units, locale_code(profile), profile.currency), low, high, keep)
+
+
+# A page of figures writes hundreds of numbers, most of them as the last time.
+@lru_cache(maxsize=16_384)
+def _shown(value: Number, unit: str, manner: _Manner, low: Number | None, high: Number | None, keep: bool) -> Shown:
     exact = Fraction(str(value))
     if unit == "money" or unit.startswith("money/"):
-        return _money(exact, unit, profile, spread=_half_width(low, high, unit, preferred(unit, profile.units)))
+        return _money(exact, unit, manner, spread=_half_width(low, high, unit, preferred(unit, manner.units)))
     if unit_of(unit).kind == "time" and not keep:
-        return _duration(convert(exact, unit, "min"), unit, profile)
-    target = preferred(unit, profile.units) if keep else _fitting(exact, unit, profile.units)
+        return _duration(convert(exact, unit, "min"), unit, manner.locale)
+    target = preferred(unit, manner.units) if keep else _fitting(exact, unit, manner.units)
     amount = to_decimal(convert(exact, unit, target))
     number, places = known(amount, _half_width(low, high, unit, target))
-    return Shown(number_text(number, places, locale_code(profile)), unit_of(target).symbol)
+    return Shown(number_text(number, places, manner.locale), unit_of(target).symbol)
 
 
 def show_range(low: Number, high: Number, unit: str, profile: "StudioProfile | None" = None) -> str:
@@ -110,17 +125,16 @@ def _half_width(low: Number | None, high: Number | None, unit: str, target: str)
     return to_decimal(abs(ends[1] - ends[0]) / 2) or None
 
 
-def _money(value: Fraction, unit: str, profile: "StudioProfile", *, spread: Decimal | None) -> Shown:
+def _money(value: Fraction, unit: str, manner: _Manner, *, spread: Decimal | None) -> Shown:
     """Write an amount to the currency's decimals, or in whole units when its range is wider than ten of them."""
-    target = preferred(unit, profile.units)
+    target = preferred(unit, manner.units)
     whole = spread is not None and spread >= LEAST_WHOLE_SPREAD
-    amount = rounded(to_decimal(convert(value, unit, target)), 0 if whole else currency_decimals(profile.currency))
-    return Shown(money_text(amount, profile.currency, locale_code(profile), whole), unit_of(target).symbol)
+    amount = rounded(to_decimal(convert(value, unit, target)), 0 if whole else currency_decimals(manner.currency))
+    return Shown(money_text(amount, manner.currency, manner.locale, whole), unit_of(target).symbol)
 
 
-def _duration(minutes: Fraction, unit: str, profile: "StudioProfile") -> Shown:
+def _duration(minutes: Fraction, unit: str, locale: str) -> Shown:
     """Write a time: minutes up to an hour and a half, then hours and minutes, from ten hours on hours alone."""
-    locale = locale_code(profile)
     if unit in {"day", "week", "s"}:
         number, places = known(to_decimal(convert(minutes, "min", unit)))
         symbol = unit_of(unit).symbol

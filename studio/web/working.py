@@ -1,6 +1,7 @@
 """The working of a figure, unfolded in place: formula, inputs with units and sources, spread, and what lies beneath."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from django.utils.html import conditional_escape, format_html, format_html_join
@@ -28,6 +29,7 @@ def quantity_html(shown: Shown) -> SafeString:
     return format_html('<span class="value">{}</span>', number_html(shown))
 
 
+@lru_cache(maxsize=8192)
 def number_html(shown: Shown) -> SafeString:
     """Print a number with its paler unit beside it."""
     if not shown.unit:
