@@ -34,7 +34,12 @@ def look() -> dict[str, object]:
     }
 
 
-COMMANDS = {"ask": lambda count: ask(int(count)), "look": look}
+def tire(attempts: int) -> int:
+    """Let every row look as if that many renderers had died over it."""
+    return Document.objects.update(attempts=attempts)
+
+
+COMMANDS = {"ask": lambda count: ask(int(count)), "look": look, "tire": lambda attempts: tire(int(attempts))}
 
 if __name__ == "__main__":
     for line in sys.stdin:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -26,7 +27,9 @@ def wait_for(what: str, holds: Callable[[], bool], within_s: float = WITHIN_S) -
 class House:
     """Starts and kills workers, and asks for prints as the web server would."""
 
-    def __init__(self, folder: Path, *, database_url: str = "", redis_url: str = "", pool: str = "threads") -> None:
+    def __init__(
+        self, folder: Path, *, database_url: str = "", redis_url: str = "", pool: str = "threads", migrated: Path | None = None
+    ) -> None:
         self.folder, self.pool = folder, pool
         self.notes = folder / "notes"
         self.notes.mkdir(parents=True)
@@ -42,8 +45,12 @@ class House:
             "REDIS_URL": redis_url,
         }
         self.processes: list[subprocess.Popen[Any]] = []
-        self.run("migrate", "--verbosity", "0")
-        self._desk = self._start([sys.executable, "-m", "tests.services.desk"], "desk", talks=True)
+        if migrated:
+            (folder / "data").mkdir()
+            shutil.copy(migrated, folder / "data" / migrated.name)
+        else:
+            self.run("migrate", "--verbosity", "0")
+        self._desk = self.start([sys.executable, "-m", "tests.services.desk"], "desk", talks=True)
 
     def run(self, *arguments: str) -> None:
         """Run one Django command to its end."""
@@ -57,7 +64,8 @@ class House:
         )
         assert done.returncode == 0, done.stderr
 
-    def _start(self, command: list[str], name: str, *, talks: bool = False) -> "subprocess.Popen[Any]":
+    def start(self, command: list[str], name: str, *, talks: bool = False) -> "subprocess.Popen[Any]":
+        """Start a process in a session of its own; its words go to a log."""
         with (self.folder / f"{name}.log").open("ab") as log:
             process = subprocess.Popen(
                 command,
@@ -89,7 +97,7 @@ class House:
     def start_worker(self) -> "subprocess.Popen[Any]":
         """Start a worker as `up` does."""
         command = [sys.executable, "-m", "celery", "-A", "studio.celery", "worker", "-l", "INFO", "-c", "2", "-P", self.pool]
-        return self._start([*command, "-n", f"w{len(self.processes)}@house"], f"worker{len(self.processes)}")
+        return self.start([*command, "-n", f"w{len(self.processes)}@house"], f"worker{len(self.processes)}")
 
     def kill(self, process: "subprocess.Popen[Any]") -> None:
         """Kill a process and its children at once, as a power cut would."""
