@@ -81,8 +81,7 @@ def retry_at(request: HttpRequest, username: str) -> datetime:
 
 def safe_address(wanted: str) -> str:
     """Return where somebody wanted to go if that is a page of this studio, the start page otherwise."""
-    plain = wanted.isprintable() and wanted.startswith("/") and "\\" not in wanted and not wanted.startswith("//")
-    if plain and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None):
+    if wanted.startswith("/") and wanted.isprintable() and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None):
         return wanted
     return resolve_url("studio:home")
 

@@ -46,7 +46,13 @@ class TestCleanLogo:
         exif[0x010E] = "canary-place"
         info = PngInfo()
         info.add_text("Comment", "canary-text")
-        for content in (picture("JPEG", exif=exif), picture("PNG", pnginfo=info), picture("PNG") + b"canary-tail<script>"):
+        stained = [
+            picture("JPEG", exif=exif),
+            picture("PNG", pnginfo=info),
+            picture("JPEG", icc_profile=b"canary-profile"),
+            picture("PNG") + b"canary-tail<script>",
+        ]
+        for content in stained:
             assert b"canary" in content
             assert b"canary" not in clean_logo(content=content, name="a.png").content
 
@@ -89,6 +95,12 @@ class TestCleanLogo:
         whole = picture("PNG", size=(300, 300))
         with pytest.raises(LogoError, match="damaged"):
             clean_logo(content=whole[: len(whole) // 2], name="logo.png")
+
+    def test_refuses_more_pixels_than_its_limit(self) -> None:
+        out = BytesIO()
+        Image.new("1", (5_000, 4_001)).save(out, format="PNG")
+        with pytest.raises(LogoError, match="5000 × 4001 pixels; a logo may have 20 million"):
+            clean_logo(content=out.getvalue(), name="logo.png")
 
     def test_refuses_too_many_pixels_before_unpacking_them(self) -> None:
         for side in (5_000, 30_000, 2_000_000_000):

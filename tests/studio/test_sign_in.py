@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.contrib.sessions.models import Session
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -181,6 +182,7 @@ class TestSignOut:
         thief = Client()
         thief.cookies["sessionid"] = kept
         assert thief.get(INSIDE)["Location"].startswith(SIGN_IN)
+        assert not Session.objects.filter(session_key=kept).exists()
 
     def test_is_not_done_by_a_link(self, client: Client) -> None:
         client.force_login(AccountFactory())
