@@ -43,7 +43,7 @@ def fill_table(made: MoldPlan) -> MixTable | None:
 
 
 def ingredients(made: MoldPlan) -> list[tuple[str, str]]:
-    """Name what each heading of the coats' mixes stands for, once."""
+    """Name the materials of the coats, each with the headings it is weighed under."""
     return list(coats_table(made).materials)
 
 
@@ -61,8 +61,16 @@ def _table(groups: Iterable[tuple[str, tuple[Mix, ...]]]) -> MixTable:
         for label, mixes in known
         for position, mix in enumerate(mixes)
     )
-    materials = tuple(dict.fromkeys((heading_of(part), part.label) for part in parts))
-    return MixTable(headings=headings, materials=materials, lines=lines)
+    return MixTable(headings=headings, materials=_materials(parts), lines=lines)
+
+
+def _materials(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
+    """Name each material once, with the columns it stands in: A and B of a rubber are one material."""
+    found: dict[str, dict[str, None]] = {}
+    for part in parts:
+        name = part.label.removesuffix(f" {part.component.value}")
+        found.setdefault(name, {})[heading_of(part)] = None
+    return tuple((" and ".join(headings), name) for name, headings in found.items())
 
 
 def _cells(mix: Mix, headings: tuple[str, ...]) -> tuple[tuple[str, Figure | None], ...]:

@@ -13,10 +13,10 @@ from jobs.models import Client, Job, Piece, Plan
 from jobs.readings import GirthTyped, TapeReadings
 from jobs.services.pieces import keep_readings
 from materials import ledger
+from materials.catalogue.starter import STARTER
 from materials.models import Lot, Material, MaterialProperty, Pack, ScrapBin
 from materials.properties import Chemistry, MaterialKind, MixBasis
 from materials.science.compatibility import Surface
-from materials.services.catalogue import load_starter_catalogue
 from studio.access import Role
 from studio.figures import SourceKind
 from studio.models import Account, Person, Station
@@ -168,10 +168,31 @@ class PlanFactory(DjangoModelFactory[Plan]):
     job = factory.SubFactory(JobFactory, plan=None)
 
 
+STARTER_OF_PLANNED_JOB = (
+    "tin-25a", "thixotropic-liquid", "tint-silicone", "laminating-polyester", "chopped-strand-mat-450", "polyurethane-fast",
+)  # fmt: skip
+
+
+def starter_material(key: str) -> Material:
+    """Return one material of the starter catalogue, added when it is not there yet."""
+    found = Material.objects.filter(starter_key=key).first()
+    if found is not None:
+        return found
+    entry = next(entry for entry in STARTER if entry.key == key)
+    material = Material.objects.create(
+        name=entry.name, kind=entry.kind.value, chemistry=entry.chemistry.value, mix_basis=entry.mix_basis.value, starter_key=key
+    )
+    for stated in entry.properties:
+        MaterialProperty.objects.create(
+            material=material, key=stated.key, value=stated.value, low=stated.low, high=stated.high,
+            source_kind=stated.source.kind.value, source_text=stated.source.text,
+        )  # fmt: skip
+    return material
+
+
 def planned_job(*, resin: bool = True, **fields: Any) -> Job:
     """Make a job that can be computed: a drum of 628 × 300 mm measured with a tape, starter materials chosen."""
-    load_starter_catalogue(by=None)
-    chosen = {material.starter_key: material for material in Material.objects.all()}
+    chosen = {key: starter_material(key) for key in STARTER_OF_PLANNED_JOB}
     job = JobFactory(**fields)
     keep_readings(
         piece=job.piece,

@@ -25,10 +25,10 @@ class GirthForm(PaperForm):
 
     girth = QuantityField(unit="mm", min_value=0, max_value=LONGEST_MM, label="Girth")
     along = QuantityField(
-        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Along the surface to the next"
+        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Along to the next"
     )
     height = QuantityField(
-        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Height to the next, if measured"
+        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Height to the next"
     )
 
 

@@ -3,11 +3,12 @@
 {% load job_pages %}
 {% stages job "price" %}       the stages of a job as links, the named one marked
 {% clock moment %}             the time of day in the studio's zone and locale
-{% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context)
+{% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context);
+                               {% planned fig shallow=True %} opens to one level, for long tables
 """
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django import template
@@ -18,7 +19,7 @@ from django.utils.safestring import SafeString
 
 from jobs.models import Job
 from studio.access import Right
-from studio.figures import Figure
+from studio.figures import Figure, Given
 from studio.web import baseline
 from studio.web.context import current_profile
 from studio.web.formats import clock_text, locale_code
@@ -61,13 +62,22 @@ def stages(context: Context, job: Job, here: str = "") -> dict[str, Any]:
 
 
 @register.simple_tag(takes_context=True)
-def planned(context: Context, figure: Figure | None) -> SafeString:
-    """Print a figure beside what it was when the page was opened."""
+def planned(context: Context, figure: Figure | None, shallow: bool = False) -> SafeString:
+    """Print a figure beside what it was when the page was opened; a shallow one opens to its own inputs alone."""
     if figure is None:
         return SafeString("—")
     profile = current_profile()
     shown = baseline.pair(figure, context.get("was") or {}, lambda item: str(shown_of(item, profile)))
-    return figure_html(figure, profile, was=shown.was)
+    return figure_html(_shallow(figure) if shallow else figure, profile, was=shown.was)
+
+
+def _shallow(figure: Figure) -> Figure:
+    """Cut a working after its first level: a table of many cups repeats what the coat's own line unfolds in full."""
+    given = tuple(
+        Given(label=item.label, value=item.value, unit=item.unit, source=item.source, low=item.low, high=item.high)
+        for item in figure.given
+    )
+    return replace(figure, given=given)
 
 
 @register.simple_tag
