@@ -14,12 +14,13 @@ from studio.figures import Figure, Given, Source, SourceKind
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Break:
-    """The run at one quantity: casting days, cost and price of each casting, and of all of them; money before tax."""
+    """The run at one quantity: casting days, cost and price of each casting, price of all; money before tax."""
 
     quantity: int
     days: int
     each: Cost
     net: Decimal
+    total: Figure
 
 
 def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: Terms, places: int) -> Break:
@@ -73,4 +74,13 @@ def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: T
         terms=terms,
         places=places,
     )
-    return Break(quantity=quantity, days=days, each=each, net=round_money(each.unit_price * quantity, places))
+    net = round_money(each.unit_price * quantity, places)
+    total = Figure(
+        key=f"run-{quantity}-total",
+        label=f"Price of {quantity} castings",
+        value=float(net),
+        unit="money",
+        formula="price of each × castings",
+        given=(each.price, count),
+    )
+    return Break(quantity=quantity, days=days, each=each, net=net, total=total)

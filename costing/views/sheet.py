@@ -49,6 +49,7 @@ def shown_figures(estimate: Estimate) -> Iterator[Figure]:
         yield from (task.hours for task in stage.tasks)
     for cost in (estimate.mold, *((estimate.run.each,) if estimate.run else ()), *(item.each for item in estimate.breaks)):
         yield from (cost.hours, cost.material, cost.labour, cost.overhead, cost.cost, cost.price)
+    yield from (item.total for item in (*estimate.breaks, *((estimate.run,) if estimate.run else ())))
     yield from estimate.makeup.parts
     totals = estimate.totals
     yield from (totals.net, totals.tax, totals.gross, totals.deposit, totals.balance, estimate.likely)
