@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core.management import call_command
 from django.db import DatabaseError, IntegrityError, transaction
 from django.db.models import ProtectedError
 
@@ -263,6 +264,19 @@ class TestAppendOnly:
         Lot.objects.filter(pk=lot.pk).delete()
         with pytest.raises(ThingGone):
             ledger.receive(of=lot, mass_g=1, key="late", by=None)
+
+
+class TestFlush:
+    @pytest.mark.django_db(transaction=True)
+    def test_empties_the_ledger_and_guards_it_again(self) -> None:
+        LotFactory(holding=100)
+        call_command("flush", interactive=False, verbosity=0)
+        assert not Movement.objects.exists()
+        LotFactory(holding=100)
+        with pytest.raises(DatabaseError, match="never changed"), transaction.atomic():
+            Movement.objects.update(mass_g=1)
+        with pytest.raises(DatabaseError, match="never changed"), transaction.atomic():
+            Movement.objects.all()._raw_delete(using="default")
 
 
 class TestBalanceChecks:
