@@ -14,7 +14,6 @@ from studio.errors import StudioError  # noqa: E402
 from studio.services.accounts import change_role  # noqa: E402
 from studio.services.invitations import open_account  # noqa: E402
 
-
 HELD_OPEN_S = 0.5  # long enough that hands which do not wait for each other all decide before any has written
 SECRET = "seven clay pots by the canal"
 
