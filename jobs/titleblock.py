@@ -10,6 +10,7 @@ from jobs.calendar import calendar_of, days_figure, studio_hours
 from jobs.models import Job
 from jobs.moves import TONES
 from jobs.planning.results import MoldPlan
+from jobs.services.plans import is_whole
 from studio.figures import Figure, WorkingError
 from studio.models import Account
 from studio.web.context import current_profile
@@ -38,7 +39,8 @@ def register_price_figure(provider: PriceFigure) -> None:
 
 
 def title_block(job: Job, account: Account, plan: MoldPlan | None) -> TitleBlock:
-    """Put a job's title block together; without a plan the figures are open."""
+    """Put a job's title block together; what a plan does not tell yet stays open."""
+    whole = plan if plan and is_whole(plan) else None
     return TitleBlock(
         title=job.title,
         number=job.number,
@@ -49,9 +51,9 @@ def title_block(job: Job, account: Account, plan: MoldPlan | None) -> TitleBlock
         ),
         figures=(
             _named("Rubber", plan.rubber_fresh if plan else None),
-            _named("Hours", plan.hours_hands_on if plan else None),
-            _named("Days", _days(job, plan)),
-            _named("Price", _price(job, account, plan) if plan else None),
+            _named("Hours", whole.hours_hands_on if whole else None),
+            _named("Days", _days(job, whole)),
+            _named("Price", _price(job, account, whole) if whole else None),
         ),
         state=job.get_state_display(),
         tone=TONES[job.state],

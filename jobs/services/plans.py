@@ -1,6 +1,8 @@
 """The plan of a job: computing it, keeping what a person decided, going back one step."""
 
+import copy
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -15,7 +17,7 @@ from jobs.planning.results import MoldPlan
 from materials.inputs import specs as material_specs
 from materials.models import Material, ScrapBin
 from materials.science.material import MaterialSpec
-from studio.figures import Given, WorkingError
+from studio.figures import Given, Remark, WorkingError
 from studio.models import Account
 from studio.services.rates import current_rates
 
@@ -27,6 +29,13 @@ PLAIN_FIELDS = (
 )  # fmt: skip
 DECISIONS = (*MATERIAL_FIELDS, "scrap_bin", *PLAIN_FIELDS)
 PIECE_DECISIONS = ("surface", "sealed")
+SHELL_OPEN = Remark(
+    key="shell_open",
+    text=(
+        "The shell is not planned yet, so its material and hours are missing here and the job has no price. "
+        "Choose the shell's material on the Shell page, or “no shell”."
+    ),
+)
 
 
 def plan_of(job: Job) -> Plan:
@@ -46,6 +55,21 @@ def compute(plan: Plan) -> MoldPlan:
     return compute_with(
         plan, latest_record(plan.job.piece), rates=current_rates(), specs=material_specs(materials_of(plan))
     )
+
+
+def compute_so_far(plan: Plan) -> MoldPlan:
+    """Compute what is decided: a shell without a material is left out, and a remark says so."""
+    if plan.shell_kind == Plan.ShellKind.NONE or plan.shell_matrix_id is not None:
+        return compute(plan)
+    without = copy.copy(plan)
+    without.shell_kind = Plan.ShellKind.NONE
+    made = compute(without)
+    return replace(made, remarks=(SHELL_OPEN, *made.remarks))
+
+
+def is_whole(made: MoldPlan) -> bool:
+    """Say whether nothing was left out of a computed plan."""
+    return SHELL_OPEN not in made.remarks
 
 
 def compute_with(

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404
 from jobs.errors import JobNotReady
 from jobs.models import Job, Plan
 from jobs.planning.results import MoldPlan
-from jobs.services.plans import compute, plan_of
+from jobs.services.plans import compute_so_far, plan_of
 from jobs.titleblock import title_block
 from studio.access import Right
 
@@ -35,7 +35,7 @@ def load(number: int) -> JobPage:
     job = job_or_404(number)
     plan = plan_of(job)
     try:
-        return JobPage(job=job, plan=plan, made=compute(plan), problem=None)
+        return JobPage(job=job, plan=plan, made=compute_so_far(plan), problem=None)
     except JobNotReady as problem:
         return JobPage(job=job, plan=plan, made=None, problem=problem)
 

@@ -15,7 +15,7 @@ from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table, fill_table
 from jobs.models import Plan
 from jobs.planning.results import MoldPlan
-from jobs.services.plans import compute, keep_plan, undo_plan
+from jobs.services.plans import compute_so_far, keep_plan, undo_plan
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.suitable import suitable_rubbers
@@ -120,7 +120,7 @@ def job_revision(page: JobPage) -> int:
 
 def _computed(plan: Plan) -> tuple[MoldPlan | None, JobNotReady | None]:
     try:
-        return compute(plan), None
+        return compute_so_far(plan), None
     except JobNotReady as problem:
         return None, problem
 
