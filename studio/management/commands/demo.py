@@ -12,11 +12,11 @@ class Command(BaseCommand):
 
     help = __doc__ or ""
 
-    def handle(self, *_args: Any, **_options: Any) -> None:
+    def handle(self, *_args: Any, **options: Any) -> None:
         """Load and tell the sign-in."""
         try:
             accounts = load_demo()
         except NotEmpty as refused:
             raise CommandError(str(refused)) from refused
-        for account in accounts:
+        for account in accounts if options["verbosity"] else ():
             self.stdout.write(f"{account['email']}   {account['passphrase']}   ({account['role']})")
