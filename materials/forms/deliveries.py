@@ -22,15 +22,15 @@ class DeliveryForm(EntryForm):
         label="Pack", queryset=Pack.objects.none(), required=False, empty_label="another size, weighed below"
     )
     packs = CountField(label="How many", min_value=1, max_value=1000, things="packs", required=False)
-    mass_g = mass_field(label="Mass in all", required=False, help_text="when it is none of the packs above")
-    mass_b_g = mass_field(label="B in it", required=False, help_text="left empty, the mix ratio tells")
-    total_cost = MoneyField(label="Paid before tax", required=False, help_text="left empty, the pack's price counts")
+    mass_g = mass_field(label="Mass in all", required=False, help_text="When it is none of the packs above.")
+    mass_b_g = mass_field(label="B in it", required=False, help_text="Left empty, the mix ratio tells.")
+    total_cost = MoneyField(label="Paid before tax", required=False, help_text="Left empty, the pack's price counts.")
     received_on = day_field(label="Received on")
     expires_on = day_field(label="Good until", required=False)
     supplier = forms.CharField(label="Supplier", max_length=120, required=False)
     supplier_lot = forms.CharField(label="Supplier's lot number", max_length=80, required=False)
     kit_code = forms.CharField(
-        label="Pairs with", max_length=40, required=False, help_text="the same code on the A and the B that belong together"
+        label="Pairs with", max_length=40, required=False, help_text="The same code on the A and the B that belong together."
     )
     place = forms.CharField(label="Where it stands", max_length=80, required=False)
     note = forms.CharField(label="Note", max_length=200, required=False)
@@ -60,7 +60,7 @@ class DeliveryForm(EntryForm):
         if shelf_life_months is not None:
             self.fields[
                 "expires_on"
-            ].help_text = f"left empty, the shelf life of {shelf_life_months:g} months counts from the delivery"
+            ].help_text = f"Left empty, the shelf life of {shelf_life_months:g} months counts from the delivery."
 
     def clean_received_on(self) -> Any:
         """Refuse a day that has not come."""

@@ -99,7 +99,7 @@ class ReturnForm(EntryForm):
 class CountForm(EntryForm):
     """Set the balance to what the scale says."""
 
-    counted_g = mass_field(label="Mass found on the scale", least=0, help_text="without the container")
+    counted_g = mass_field(label="Mass found on the scale", least=0, help_text="Without the container.")
     why = why_field(required=True, label="Why it differs")
 
 

@@ -14,7 +14,9 @@ class OpenForm(PaperForm):
     """A container is opened."""
 
     opened_on = day_field(label="Opened on")
-    expires_on = day_field(label="Good until", required=False, help_text="opened containers keep less long: correct the day here")
+    expires_on = day_field(
+        label="Good until", required=False, help_text="Opened containers keep less long: correct the day here."
+    )
 
     def clean_opened_on(self) -> Any:
         """Refuse a day that has not come."""
@@ -41,12 +43,12 @@ class LotForm(PaperForm):
     supplier = forms.CharField(label="Supplier", max_length=120, required=False)
     supplier_lot = forms.CharField(label="Supplier's lot number", max_length=80, required=False)
     kit_code = forms.CharField(
-        label="Pairs with", max_length=40, required=False, help_text="the same code on the A and the B that belong together"
+        label="Pairs with", max_length=40, required=False, help_text="The same code on the A and the B that belong together."
     )
     received_on = day_field(label="Received on")
     expires_on = day_field(label="Good until", required=False)
     unit_cost_per_kg = MoneyField(
-        label="Cost before tax", per="kg", places=4, required=False, help_text="lines in the day book keep the cost they have"
+        label="Cost before tax", per="kg", places=4, required=False, help_text="Lines in the day book keep the cost they have."
     )
     note = forms.CharField(label="Note", max_length=200, required=False)
 

@@ -12,8 +12,8 @@ from studio.web.forms import PaperForm
 
 MIXED = frozenset({MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL})
 MIX_HELP = (
-    "look at the sheet: parts by weight and parts by volume are different weights, "
-    "and so are 5 % of B on the base and 5 % of the whole mix"
+    "Look at the sheet: parts by weight and parts by volume are different weights, "
+    "and so are 5 % of B on the base and 5 % of the whole mix."
 )
 
 
@@ -38,7 +38,7 @@ class MaterialForm(PaperForm):
         error_messages={"required": "Say how the mix ratio is stated; nothing is guessed here."},
     )
     family = forms.CharField(
-        label="Maker's family", max_length=80, required=False, help_text="materials of one maker and line that belong together"
+        label="Maker's family", max_length=80, required=False, help_text="Materials of one maker and line that belong together."
     )
     sheet_revised_on = day_field(label="Data sheet revised on", required=False)
     low_below_g = mass_field(label="Look when less than this is left", required=False, least=0)

@@ -15,7 +15,7 @@ class PackForm(PaperForm):
     label = forms.CharField(
         label="What it says on the pack", max_length=80, error_messages={"required": "Name the pack, say “5 kg kit”."}
     )
-    mass_g = mass_field(label="Mass in it", help_text="A and B together, without the containers")
+    mass_g = mass_field(label="Mass in it", help_text="A and B together, without the containers.")
     pieces = CountField(label="Pieces in it", min_value=1, max_value=1_000_000)
     price = MoneyField(label="Price before tax")
     supplier = forms.CharField(label="Supplier", max_length=120, required=False)

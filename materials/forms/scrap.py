@@ -23,14 +23,14 @@ class ScrapBinForm(PaperForm):
     chemistry = forms.ChoiceField(
         label="What the rubber is",
         choices=[("", "choose"), *((item.value, item.label) for item in RUBBERS), (Chemistry.OTHER.value, "Not known")],
-        help_text="only scrap of the same chemistry bonds to fresh rubber; what is not known is never offered",
+        help_text="Only scrap of the same chemistry bonds to fresh rubber; what is not known is never offered.",
         error_messages={"required": "Say what the rubber is, or that it is not known."},
     )
     family = forms.CharField(
         label="Maker's family",
         max_length=80,
         required=False,
-        help_text="as on the material's page; another family is tested first",
+        help_text="As on the material's page; another family is tested first.",
     )
     chunk_edge_mm = QuantityField(unit="mm", label="Edge of the chunks", min_value=0.5, max_value=500, places=1)
     hardness_shore_a = QuantityField(unit="Shore A", label="Hardness", min_value=1, max_value=95, places=1, required=False)

@@ -52,9 +52,17 @@ def _newer(page: Page[Any]) -> Decimal:
 
 
 def _line(movement: Movement, balance: Decimal | None, *, may_stock: bool) -> BookLine:
-    undone = _is_undone(movement)
-    may_undo = may_stock and not undone and movement.kind != Movement.Kind.REVERSE
-    return BookLine(movement=movement, balance_g=balance, undone=undone, may_undo=may_undo)
+    return BookLine(
+        movement=movement,
+        balance_g=balance,
+        undone=_is_undone(movement),
+        may_undo=may_stock and may_undo(movement),
+    )
+
+
+def may_undo(movement: Movement) -> bool:
+    """Say whether a line can be undone at all: it undoes none itself and was not undone before."""
+    return movement.kind != Movement.Kind.REVERSE and not _is_undone(movement)
 
 
 def _is_undone(movement: Movement) -> bool:

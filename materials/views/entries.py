@@ -14,6 +14,7 @@ from materials.errors import MaterialsError
 from materials.forms.entries import CountForm, DiscardForm, EntryForm, FillForm, ReleaseForm, ReturnForm, UndoForm, UseForm
 from materials.models import Lot, Movement, ScrapBin
 from materials.templatetags.stock import exact_mass
+from materials.views.daybook import may_undo
 from materials.views.lots import lot_page
 from materials.views.said import said
 from materials.views.scrap import bin_page
@@ -99,7 +100,7 @@ def scrap_discard(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def line_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo a line of the day book by its opposite."""
-    lines = Movement.objects.select_related("lot__material", "scrap_bin", "by")
+    lines = Movement.objects.select_related("lot__material", "scrap_bin", "by", "reversed_by")
     movement: Movement = get_object_or_404(lines, pk=pk)
     # One line is undone once, so its key is its own.
     form = UndoForm(request.POST or None, initial={"key": f"undo-line-{movement.pk}"})
@@ -111,7 +112,7 @@ def line_undo(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "The line is undone; both lines stay in the day book.")
             return _back_to(movement.lot or movement.scrap_bin)
-    context = {"form": form, "movement": movement, "kept": movement.lot or movement.scrap_bin}
+    context = {"form": form, "movement": movement, "kept": movement.lot or movement.scrap_bin, "may_undo": may_undo(movement)}
     return render_page(request, "materials/undo.html", context, status=422 if request.method == "POST" else 200)
 
 

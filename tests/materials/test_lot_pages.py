@@ -238,6 +238,12 @@ class TestLineUndo:
         assert "wrong bucket" in page
         assert "undone later" in page
 
+    def test_says_when_there_is_nothing_to_undo(self, owner_client: Client) -> None:
+        line = ledger.issue(of=LotFactory(holding=1000), mass_g=300, key="used", by=None)
+        undone = ledger.reverse(movement=line, key="undo", by=None)
+        assert "undone already" in owner_client.get(address("line_undo", line.pk)).content.decode()
+        assert "undoes another one" in owner_client.get(address("line_undo", undone.pk)).content.decode()
+
     def test_wants_a_reason(self, owner_client: Client) -> None:
         line = ledger.issue(of=LotFactory(holding=1000), mass_g=300, key="used", by=None)
         url = address("line_undo", line.pk)
