@@ -19,6 +19,8 @@ from studio.bootstrap_say import say
 LARGEST_LOG_BYTES = 5_000_000
 READY_WITHIN_S = 60.0
 STOP_WITHIN_S = 15.0
+# A child that ran this long is steady: what ended it is a new event, not the old one again.
+STEADY_AFTER_S = 120.0
 PR_SET_PDEATHSIG = 1
 
 
@@ -37,10 +39,13 @@ class Child:
     log: Path
     folder: Path
     restarts: int = 0
+    restarts_left: int = 0
+    started_at_s: float = 0.0
     process: "subprocess.Popen[bytes] | None" = field(default=None, repr=False)
 
     def start(self, environment: dict[str, str]) -> None:
         """Start it in a session of its own, so that Ctrl-C reaches the supervisor alone."""
+        self.started_at_s = time.monotonic()
         if self.log.exists() and self.log.stat().st_size > LARGEST_LOG_BYTES:
             self.log.replace(self.log.with_suffix(".1.log"))
         with self.log.open("ab") as log:
@@ -97,6 +102,7 @@ class Supervisor:
             signal.signal(number, self._hear)
         try:
             for child in self.children:
+                child.restarts_left = child.restarts
                 child.start(self.environment)
             if self._wait_until_ready(health_url):
                 ready()
@@ -134,11 +140,13 @@ class Supervisor:
         """Start a child again; after too many times leave it and say so."""
         say(f"The {child.name} ended (code {child.ended()}). Its log says:\n{child.tail()}")
         child.kill()
-        if child.restarts <= 0:
+        if time.monotonic() - child.started_at_s > STEADY_AFTER_S:
+            child.restarts_left = child.restarts
+        if child.restarts_left <= 0:
             say(f"The {child.name} ended too often and is left off. The pages work; prints wait until you start again.")
             self.children.remove(child)
             return
-        child.restarts -= 1
+        child.restarts_left -= 1
         say(f"Starting the {child.name} again.")
         child.start(self.environment)
 

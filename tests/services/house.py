@@ -45,6 +45,7 @@ class House:
             "REDIS_URL": redis_url,
         }
         self.processes: list[subprocess.Popen[Any]] = []
+        self.workers: list[subprocess.Popen[Any]] = []
         if migrated:
             (folder / "data").mkdir()
             shutil.copy(migrated, folder / "data" / migrated.name)
@@ -96,8 +97,19 @@ class House:
 
     def start_worker(self) -> "subprocess.Popen[Any]":
         """Start a worker as `up` does."""
+        self.workers.append(self._worker())
+        return self.workers[-1]
+
+    def _worker(self) -> "subprocess.Popen[Any]":
         command = [sys.executable, "-m", "celery", "-A", "studio.celery", "worker", "-l", "INFO", "-c", "2", "-P", self.pool]
         return self.start([*command, "-n", f"w{len(self.processes)}@house"], f"worker{len(self.processes)}")
+
+    def states_kept(self) -> list[str]:
+        """Start workers again that ended by themselves, as `up` and the containers do; return the rows' states."""
+        for number, worker in enumerate(self.workers):
+            if worker.poll() is not None:
+                self.workers[number] = self._worker()
+        return self.states()
 
     def kill(self, process: "subprocess.Popen[Any]") -> None:
         """Kill a process and its children at once, as a power cut would."""

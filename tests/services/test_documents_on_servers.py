@@ -46,8 +46,22 @@ class TestRedisKilled:
         house.tell("ask 3")
         assert house.states() == ["ready", "queued", "queued", "queued"]
         own_redis.start()
-        wait_for("all are ready", lambda: house.states() == ["ready"] * 4)
+        wait_for("all are ready", lambda: house.states_kept() == ["ready"] * 4)
         assert len(house.tell("look")["files"]) == 4
+
+    def test_mid_render_keeps_the_print_and_goes_on_afterwards(self, house: House, own_redis: OwnRedis) -> None:
+        # A worker that holds an unacknowledged task when Redis goes away ends by itself; whoever keeps it starts it again.
+        house.start_worker()
+        house.hold()
+        house.tell("ask 1")
+        wait_for("the renderer began", lambda: len(house.begun()) == 1)
+        own_redis.kill()
+        house.let_go()
+        wait_for("the print is ready", lambda: house.states() == ["ready"])
+        own_redis.start()
+        house.tell("ask 2")
+        wait_for("all are ready", lambda: house.states_kept() == ["ready"] * 3)
+        assert len(house.begun()) == 3
 
     def test_with_its_data_gone_loses_no_request(self, house: House, own_redis: OwnRedis) -> None:
         house.tell("ask 3")
