@@ -63,8 +63,8 @@ def _ensure_pip(python: Path) -> None:
 def install(lock: Path, python: Path) -> None:
     """Install exactly what the lock names, checked by hash, never built here; pip's own settings are honoured."""
     _ensure_pip(python)
-    total, started, seen = count_packages(lock), time.monotonic(), 0
-    progress = Progress(f"Installing {total} packages (the first time takes a minute)")
+    started, seen = time.monotonic(), 0
+    progress = Progress("Installing the locked packages (the first time takes a minute)")
     command = [str(python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input", "--progress-bar=off"]
     command += ["--require-hashes", "--only-binary=:all:", "-r", str(lock)]
     tail: deque[str] = deque(maxlen=40)
@@ -73,7 +73,7 @@ def install(lock: Path, python: Path) -> None:
             tail.append(line.rstrip())
             if match := re.match(r"(?:Collecting|Requirement already satisfied:) ([A-Za-z0-9._-]+)", line):
                 seen += 1
-                progress.show(f"Fetching {seen} of {total}: {match[1]}")
+                progress.show(f"Fetching package {seen}: {match[1]}")
             elif line.startswith("Installing collected"):
                 progress.show(f"Unpacking {seen} packages")
     if pip.returncode:

@@ -41,6 +41,8 @@ def logging_options(*, debug: bool) -> dict[str, Any]:
             "django.utils.autoreload": {"level": "INFO"},
             "celery": {"level": "INFO"},
             "fontTools": {"level": "WARNING"},
+            # Warns at each start that a queue in a folder has no host name.
+            "kombu.connection": {"level": "ERROR"},
             "axes.apps": {"level": "WARNING"},
         },
     }

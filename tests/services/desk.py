@@ -3,6 +3,7 @@
 import json
 import os
 import sys
+from collections.abc import Callable
 
 import django
 
@@ -39,7 +40,11 @@ def tire(attempts: int) -> int:
     return Document.objects.update(attempts=attempts)
 
 
-COMMANDS = {"ask": lambda count: ask(int(count)), "look": look, "tire": lambda attempts: tire(int(attempts))}
+COMMANDS: dict[str, Callable[..., object]] = {
+    "ask": lambda count: ask(int(count)),
+    "look": look,
+    "tire": lambda attempts: tire(int(attempts)),
+}
 
 if __name__ == "__main__":
     for line in sys.stdin:

@@ -7,7 +7,6 @@ import subprocess
 import sys
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +28,7 @@ def by_hand(command: list[str], replacing: dict[str, str]) -> list[str]:
 
 
 @pytest.fixture
-def composed(house: House, tmp_path: Path) -> Iterator[House]:
+def composed(house: House) -> House:
     """Return a house whose prepare step ran and which sweeps through its scheduler only."""
     del house.environment["HANDLAID_SWEEP_IN_WORKER"]
     done = subprocess.run(

@@ -1,6 +1,5 @@
 """Rendering one row: every way in which it can end."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -17,9 +16,8 @@ from studio.models import Document
 
 
 @pytest.fixture(autouse=True)
-def own_kinds(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def own_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(registry, "_kinds", {})
-    return
 
 
 def ask(renderer: Any) -> Document:

@@ -1,7 +1,7 @@
 """Pages of documents: how far one is, its file, asking again; who may open which."""
 
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
@@ -22,10 +22,9 @@ SignedIn = Callable[[Role], Client]
 
 
 @pytest.fixture(autouse=True)
-def own_kinds(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def own_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(registry, "_kinds", {})
     register("quote", lambda _: RenderedFile(b"%PDF again", "application/pdf", "Quote 7.pdf"), right=Right.SEE_MONEY)
-    return
 
 
 def make(**values: Any) -> Document:
