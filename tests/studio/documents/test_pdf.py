@@ -38,7 +38,7 @@ def job(**values: Any) -> PressJob:
 
 
 @pytest.fixture
-def printed() -> Iterator[Callable[..., PdfReader]]:
+def printed() -> Callable[..., PdfReader]:
     """Print a body of HTML."""
 
     def make(body: str, **values: Any) -> PdfReader:
