@@ -8,89 +8,147 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('jobs', '0001_initial'),
+        ("jobs", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Quote',
+            name="Quote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField()),
-                ('version', models.PositiveSmallIntegerField(default=1)),
-                ('state', models.CharField(choices=[('offered', 'offered'), ('superseded', 'replaced by a later version'), ('withdrawn', 'withdrawn'), ('accepted', 'accepted'), ('declined', 'declined')], default='offered', max_length=12)),
-                ('issued_on', models.DateField()),
-                ('valid_until_on', models.DateField()),
-                ('currency', models.CharField(max_length=3)),
-                ('net_total', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('tax_total', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('gross_total', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('deposit', models.DecimalField(decimal_places=2, default=0, max_digits=12)),
-                ('terms', models.TextField(blank=True)),
-                ('scope', models.TextField(blank=True)),
-                ('content', models.JSONField(default=dict)),
-                ('frozen_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('state_changed_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('frozen_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL)),
-                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='quotes', to='jobs.job')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.PositiveIntegerField()),
+                ("version", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("offered", "offered"),
+                            ("superseded", "replaced by a later version"),
+                            ("withdrawn", "withdrawn"),
+                            ("accepted", "accepted"),
+                            ("declined", "declined"),
+                        ],
+                        default="offered",
+                        max_length=12,
+                    ),
+                ),
+                ("issued_on", models.DateField()),
+                ("valid_until_on", models.DateField()),
+                ("currency", models.CharField(max_length=3)),
+                ("net_total", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("tax_total", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("gross_total", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("deposit", models.DecimalField(decimal_places=2, default=0, max_digits=12)),
+                ("terms", models.TextField(blank=True)),
+                ("scope", models.TextField(blank=True)),
+                ("content", models.JSONField(default=dict)),
+                ("frozen_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("state_changed_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "frozen_by",
+                    models.ForeignKey(
+                        blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                ("job", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="quotes", to="jobs.job")),
             ],
             options={
-                'ordering': ['-number', '-version'],
+                "ordering": ["-number", "-version"],
             },
         ),
         migrations.CreateModel(
-            name='QuoteLine',
+            name="QuoteLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField()),
-                ('kind', models.CharField(choices=[('mold', 'mold'), ('casting', 'casting'), ('extra', 'extra')], max_length=8)),
-                ('text', models.CharField(max_length=300)),
-                ('quantity', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('unit_price', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('net', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('tax_percent', models.DecimalField(decimal_places=2, max_digits=5)),
-                ('tax', models.DecimalField(decimal_places=2, max_digits=12)),
-                ('quote', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='costing.quote')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("position", models.PositiveSmallIntegerField()),
+                ("kind", models.CharField(choices=[("mold", "mold"), ("casting", "casting"), ("extra", "extra")], max_length=8)),
+                ("text", models.CharField(max_length=300)),
+                ("quantity", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("unit_price", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("net", models.DecimalField(decimal_places=2, max_digits=12)),
+                ("tax_percent", models.DecimalField(decimal_places=2, max_digits=5)),
+                ("tax", models.DecimalField(decimal_places=2, max_digits=12)),
+                (
+                    "quote",
+                    models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="lines", to="costing.quote"),
+                ),
             ],
             options={
-                'ordering': ['position'],
+                "ordering": ["position"],
             },
         ),
         migrations.CreateModel(
-            name='PriceTerms',
+            name="PriceTerms",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('labour_rate_per_h', models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name='labour rate')),
-                ('overhead_per_h', models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name='overhead per hour')),
-                ('margin_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='margin')),
-                ('tax_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='tax')),
-                ('quantity_breaks', models.CharField(default='1, 5, 10, 25', max_length=80, verbose_name='quantities to price')),
-                ('extra_label', models.CharField(blank=True, max_length=120, verbose_name='other expense')),
-                ('extra_cost', models.DecimalField(decimal_places=2, default=0, max_digits=12, verbose_name='its cost')),
-                ('changed_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('changed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL)),
-                ('job', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='price_terms', to='jobs.job')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "labour_rate_per_h",
+                    models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name="labour rate"),
+                ),
+                (
+                    "overhead_per_h",
+                    models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name="overhead per hour"),
+                ),
+                (
+                    "margin_percent",
+                    models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name="margin"),
+                ),
+                ("tax_percent", models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name="tax")),
+                ("quantity_breaks", models.CharField(default="1, 5, 10, 25", max_length=80, verbose_name="quantities to price")),
+                ("extra_label", models.CharField(blank=True, max_length=120, verbose_name="other expense")),
+                ("extra_cost", models.DecimalField(decimal_places=2, default=0, max_digits=12, verbose_name="its cost")),
+                ("changed_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "changed_by",
+                    models.ForeignKey(
+                        blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "job",
+                    models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name="price_terms", to="jobs.job"),
+                ),
             ],
             options={
-                'verbose_name_plural': 'price terms',
-                'constraints': [models.CheckConstraint(condition=models.Q(('margin_percent__isnull', True), models.Q(('margin_percent__gte', 0), ('margin_percent__lt', 100)), _connector='OR'), name='terms_margin_below_100'), models.CheckConstraint(condition=models.Q(('labour_rate_per_h__isnull', True), ('labour_rate_per_h__gte', 0), _connector='OR'), name='terms_rate_not_negative')],
+                "verbose_name_plural": "price terms",
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("margin_percent__isnull", True),
+                            models.Q(("margin_percent__gte", 0), ("margin_percent__lt", 100)),
+                            _connector="OR",
+                        ),
+                        name="terms_margin_below_100",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("labour_rate_per_h__isnull", True), ("labour_rate_per_h__gte", 0), _connector="OR"),
+                        name="terms_rate_not_negative",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.UniqueConstraint(fields=('number', 'version'), name='quote_version_once'),
+            model_name="quote",
+            constraint=models.UniqueConstraint(fields=("number", "version"), name="quote_version_once"),
         ),
         migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(('gross_total', django.db.models.expressions.CombinedExpression(models.F('net_total'), '+', models.F('tax_total')))), name='quote_total_adds_up'),
+            model_name="quote",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "gross_total",
+                        django.db.models.expressions.CombinedExpression(models.F("net_total"), "+", models.F("tax_total")),
+                    )
+                ),
+                name="quote_total_adds_up",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='quoteline',
-            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='quote_lines_in_order'),
+            model_name="quoteline",
+            constraint=models.UniqueConstraint(fields=("quote", "position"), name="quote_lines_in_order"),
         ),
     ]

@@ -1,4 +1,5 @@
 import io
+import json
 import re
 from dataclasses import replace
 from decimal import Decimal
@@ -81,6 +82,18 @@ class TestRenderQuote:
         for figure in quote.inner["figures"]:
             if figure["key"] in {"cost", "material", "labour", "overhead", "margin-money", "mold-cost"}:
                 assert f"{figure['value']:,.2f}" not in words, figure["key"]
+
+    # Everything that leaves the studio is made from `content`; what only the studio may see lies in `inner` alone.
+    def test_content_holds_nothing_inner(self, quote: Quote) -> None:
+        assert set(quote.content) == {
+            "form", "studio", "client", "job", "money", "units", "paper", "piece", "making", "size", "lead_time", "breaks",
+            "payments", "exclusions", "ownership", "to_know", "cautions",
+        }  # fmt: skip
+        assert all(set(item) == {"quantity", "unit_price", "net"} for item in quote.content["breaks"])
+        assert set(quote.content["money"]) == {"places", "locale", "tax_name"}
+        words = json.dumps(quote.content).lower()
+        for inner in ("margin", "markup", "overhead", "labour", "cost", "hours"):
+            assert not re.search(rf"\b{inner}\b", words), inner
 
     def test_is_tagged_and_titled(self, quote: Quote) -> None:
         reader = PdfReader(io.BytesIO(rendered(quote)))
