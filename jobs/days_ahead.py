@@ -11,7 +11,7 @@ from jobs.errors import JobNotReady
 from jobs.inputs import materials_of
 from jobs.models import Job, TakeoffRecord
 from jobs.planning.handout_times import CoatTime
-from jobs.services.plans import compute_with
+from jobs.services.plans import as_far_as_decided, compute_with
 from materials.inputs import specs
 from studio.figures import WorkingError
 from studio.services.rates import current_rates
@@ -80,7 +80,7 @@ def _lay_out(jobs: list[Job], days: dict[datetime.date, DayAhead]) -> list[tuple
     not_ready: list[tuple[Job, str]] = []
     for job in started:
         try:
-            made = compute_with(job.plan, records.get(job.piece.pk), rates=rates, specs=known)
+            made = compute_with(as_far_as_decided(job.plan), records.get(job.piece.pk), rates=rates, specs=known)
             calendar = calendar_of(job, made, hours)
         except (JobNotReady, WorkingError) as error:
             not_ready.append((job, str(error)))

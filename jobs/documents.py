@@ -10,7 +10,7 @@ from jobs.mixing_table import heading_of, ingredients
 from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
 from jobs.planning.results import Coat, Mix, MoldPlan
-from jobs.services.plans import mold_plan
+from jobs.services.plans import compute_so_far, plan_of
 from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
 from studio.figures import WorkingError
@@ -45,7 +45,7 @@ def render_handout(document: Document) -> RenderedFile:
         raise JobsError("The job of this handout is gone; ask for the handout of a job that is there.")
     profile = StudioProfile.objects.current()
     with using_profile(profile), timezone.override(zone_of(profile.time_zone)):
-        plan = mold_plan(job)
+        plan = compute_so_far(plan_of(job))
         try:
             calendar = calendar_of(job, plan, studio_hours())
         except WorkingError as error:

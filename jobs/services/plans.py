@@ -59,12 +59,18 @@ def compute(plan: Plan) -> MoldPlan:
 
 def compute_so_far(plan: Plan) -> MoldPlan:
     """Compute what is decided: a shell without a material is left out, and a remark says so."""
+    decided = as_far_as_decided(plan)
+    made = compute(decided)
+    return made if decided is plan else replace(made, remarks=(SHELL_OPEN, *made.remarks))
+
+
+def as_far_as_decided(plan: Plan) -> Plan:
+    """Return the plan, or where its shell has no material yet a copy of it without the shell."""
     if plan.shell_kind == Plan.ShellKind.NONE or plan.shell_matrix_id is not None:
-        return compute(plan)
+        return plan
     without = copy.copy(plan)
     without.shell_kind = Plan.ShellKind.NONE
-    made = compute(without)
-    return replace(made, remarks=(SHELL_OPEN, *made.remarks))
+    return without
 
 
 def is_whole(made: MoldPlan) -> bool:

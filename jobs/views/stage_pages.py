@@ -110,24 +110,24 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
             summary=_mold_summary, details=_mold_details, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
-            remarks=("verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
+            remarks=("shell", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
             cautions=("sheets", "tin", "isocyanate"),
         ),
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=_coats_summary, details=_coats_details, stages=(Stage.COATS,),
-            remarks=("print", "hard", "sag"), cautions=("sheets", "tin", "isocyanate", "alone"),
+            remarks=("shell", "print", "hard", "sag"), cautions=("sheets", "tin", "isocyanate", "alone"),
         ),
         StagePage(
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,
             summary=_shell_summary, details=_shell_details, stages=(Stage.SHELL, Stage.OPEN),
-            remarks=("lift", "wet"),
+            remarks=("shell", "lift", "wet"),
             cautions=("sheets", "styrene", "peroxide", "epoxy", "isocyanate", "plaster", "glass", "lift", "alone"),
         ),
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
             summary=_castings_summary, details=_castings_details, stages=(Stage.CAST, Stage.FINISH),
-            remarks=("film", "few", "slow", "life"),
+            remarks=("shell", "film", "few", "slow", "life"),
             cautions=("sheets", "isocyanate", "epoxy", "styrene", "peroxide", "frame", "alone"),
         ),
     )

@@ -15,7 +15,7 @@ from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table, fill_table
 from jobs.models import Plan
 from jobs.planning.results import MoldPlan
-from jobs.services.plans import compute_so_far, keep_plan, undo_plan
+from jobs.services.plans import compute_so_far, is_whole, keep_plan, undo_plan
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.suitable import suitable_rubbers
@@ -147,6 +147,7 @@ def _answer(
         "baseline": baseline.write(before),
         "unkept": form.is_bound and (form.has_changed() or bool(form.errors)),
         "conflict": conflict,
+        "shell_open": made is not None and not is_whole(made),
         "summary": list(stage.summary(made)) if made else [],
         "remarks": stage.remarks_of(made) if made else [],
         "cautions": stage.cautions_of(made) if made else [],

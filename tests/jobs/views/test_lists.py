@@ -138,3 +138,21 @@ class TestJobMove:
 
     def test_does_nothing_on_a_visit(self, owner_client: Browser) -> None:
         assert owner_client.get(f"/jobs/{JobFactory().number}/move/").status_code == 405
+
+
+class TestJobShow:
+    def test_says_what_is_next(self, owner_client: Browser) -> None:
+        page = owner_client.get(f"/jobs/{JobFactory().number}/").content.decode()
+        assert "Measure the piece" in page
+
+    @pytest.mark.parametrize(
+        "address",
+        ["/jobs/{n}/", "/jobs/{n}/mold/", "/jobs/{n}/piece/tape/", "/jobs/clients/{n}/", "/jobs/101/piece/scans/{n}/", "/jobs/{n}/days/"],
+    )
+    def test_knows_no_job_of_that_number(self, owner_client: Browser, address: str) -> None:
+        for number in ("999", "9" * 30):
+            assert owner_client.get(address.format(n=number)).status_code == 404
+
+    def test_takes_a_client_of_any_number(self, owner_client: Browser) -> None:
+        assert owner_client.get(f"/jobs/add/?client={'9' * 40}").status_code == 200
+        assert owner_client.post("/jobs/add/", {"title": "Urn", "client": "9" * 40}).status_code == 422

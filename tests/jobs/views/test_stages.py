@@ -157,3 +157,14 @@ class TestRights:
         StudioProfile.objects.update(money_hidden_from_makers=True)
         answer: Any = signed_in(role).get(f"/jobs/{job.number}/")
         assert (f"/jobs/{job.number}/price/" in answer.content.decode()) is (role is not Role.MAKER)
+
+
+class TestShellShow:
+    def test_says_that_the_shell_is_still_open(self, owner_client: Browser) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(shell_matrix=None)
+        page = owner_client.get(f"/jobs/{job.number}/shell/").content.decode()
+        assert "The shell is not planned yet" in page
+        assert "must hold its shape by itself" not in page
+        Plan.objects.filter(job=job).update(shell_kind=Plan.ShellKind.NONE)
+        assert "must hold its shape by itself" in owner_client.get(f"/jobs/{job.number}/shell/").content.decode()
