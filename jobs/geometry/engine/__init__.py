@@ -1,0 +1,1 @@
+"""Distances to a triangle mesh, and the volumes between its parallel surfaces; compiled kernels, imported on use."""

@@ -1,0 +1,192 @@
+"""One level of the octree: which cells lie wholly on one side of a level surface, and how the others are cut by it."""
+
+import math
+
+import numpy as np
+
+from jobs.geometry.engine.jit import inner, loop, prange
+from jobs.geometry.engine.kernel_cube import cube_cut
+from jobs.geometry.engine.kernel_query import closest, inside
+
+CHUNK = 128
+# Columns of the sums: volume of whole cells, of the kept part of cut cells, cut area, cut cells, deviation from the parent.
+SUMS = 5
+_HALF_DIAGONAL = 0.8660254037844387
+
+
+@inner
+def _facing(triangles, i, px, py, pz, cx, cy, cz, d, sign):
+    """Return the gradient of the signed distance; on the surface itself, the triangle's normal."""
+    if d > 1e-6:
+        return sign * (px - cx) / d, sign * (py - cy) / d, sign * (pz - cz) / d
+    ux, uy, uz = triangles[i, 3] - triangles[i, 0], triangles[i, 4] - triangles[i, 1], triangles[i, 5] - triangles[i, 2]
+    vx, vy, vz = triangles[i, 6] - triangles[i, 0], triangles[i, 7] - triangles[i, 1], triangles[i, 8] - triangles[i, 2]
+    nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+    length = math.sqrt(nx * nx + ny * ny + nz * nz)
+    if length <= 0.0:
+        return 0.0, 0.0, 1.0
+    return nx / length, ny / length, nz / length
+
+
+@inner
+def _look(
+    triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z, hint, limit, known, apart, out, row
+):
+    """Write the signed distance at a point of the octree and its gradient into a row of `out`; return the triangle found.
+
+    `known` is the signed distance at a point `apart` from it: where its ball covers this one, both lie on one side.
+    """
+    px = frame[0, 0] * x + frame[0, 1] * y + frame[0, 2] * z
+    py = frame[1, 0] * x + frame[1, 1] * y + frame[1, 2] * z
+    pz = frame[2, 0] * x + frame[2, 1] * y + frame[2, 2] * z
+    d2, hit, cx, cy, cz = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit * limit)
+    d = math.sqrt(d2)
+    if abs(known) > apart * 1.00001:
+        sign = 1.0 if known > 0.0 else -1.0
+    else:
+        sign = -1.0 if inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz) else 1.0
+    gx, gy, gz = 0.0, 0.0, 1.0
+    if hit >= 0:
+        gx, gy, gz = _facing(triangles, hit, px, py, pz, cx, cy, cz, d, sign)
+    out[row, 0] = sign * d
+    for axis in range(3):
+        out[row, 1 + axis] = frame[0, axis] * gx + frame[1, axis] * gy + frame[2, axis] * gz
+    return hit if hit >= 0 else hint
+
+
+@inner
+def _bend(i, places, size, above, fresh):
+    """Return by how much the distance at the middles of a parent's eight children exceeds its plane, on average."""
+    total = 0.0
+    for j in range(i - i % 8, i - i % 8 + 8):
+        ox, oy, oz = (places[j, 0] & 1) - 0.5, (places[j, 1] & 1) - 0.5, (places[j, 2] & 1) - 0.5
+        plane = above[j, 0] + (above[j, 1] * ox + above[j, 2] * oy + above[j, 3] * oz) * size
+        total += fresh[j, 0] - plane
+    return total / 8.0
+
+
+@loop
+def measure_cells(
+    triangles,
+    bounds,
+    dipoles,
+    depth,
+    boxed,
+    mirrored,
+    board,
+    frame,
+    origin,
+    size,
+    places,
+    wanted,
+    hints,
+    above,
+    deep,
+    levels,
+    fresh,
+    kept,
+):
+    """Measure the cells of one level, and return sums (chunks, levels, SUMS).
+
+    frame (3, 3) turns the octree's axes into the mesh's; places (n, 3) are integer positions; wanted (n) holds the bits of
+    the levels that cut the parent, hints (n) a triangle near it, above (n, 4) the signed distance at its middle, nought when
+    unknown, and its gradient. `deep` says that cells come in eights of one parent. Writes the same for the cells themselves
+    into hints, `fresh` (n, 4) and `kept`.
+    """
+    n = len(places)
+    chunks = (n + CHUNK - 1) // CHUNK
+    sums = np.zeros((chunks, len(levels), SUMS))
+    reach = _HALF_DIAGONAL * size
+    cube = size * size * size
+    # Farther away no cell is cut, nor is its sibling: the distance itself is then of no interest.
+    limit = np.abs(levels).max() + 3.01 * reach
+    for chunk in prange(chunks):
+        stack = np.empty(2 * depth + 4, np.int64)
+        below = np.empty(2 * depth + 4, np.float64)
+        for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
+            x = origin[0] + (places[i, 0] + 0.5) * size
+            y = origin[1] + (places[i, 1] + 0.5) * size
+            z = origin[2] + (places[i, 2] + 0.5) * size
+            hints[i] = _look(
+                triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z,
+                hints[i], limit, above[i, 0], reach, fresh, i,
+            )  # fmt: skip
+        for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
+            signed = fresh[i, 0]
+            bend = _bend(i, places, size, above, fresh) if deep else 0.0
+            bits = np.uint64(0)
+            for k in range(len(levels)):
+                bit = np.uint64(1) << np.uint64(k)
+                if wanted[i] & bit == np.uint64(0):
+                    continue
+                height = signed - levels[k]
+                if height >= reach:
+                    continue
+                if height <= -reach:
+                    sums[chunk, k, 0] += cube
+                    continue
+                bits |= bit
+                part, area = cube_cut(height / size, fresh[i, 1], fresh[i, 2], fresh[i, 3])
+                # Over the cut the surface bends away from its plane by a third of what it does at the eight middles.
+                shift = area * size * size * bend / 3.0
+                sums[chunk, k, 1] += part * cube - shift
+                sums[chunk, k, 2] += area * size * size
+                sums[chunk, k, 3] += 1.0
+                sums[chunk, k, 4] += abs(shift)
+            kept[i] = bits
+    return sums
+
+
+@inner
+def count_kept(kept, alive):
+    """Count the cells that a level still wanted cuts."""
+    count = 0
+    for i in range(len(kept)):
+        if kept[i] & alive != np.uint64(0):
+            count += 1
+    return count
+
+
+@inner
+def split_cells(places, kept, alive, hints, fresh):
+    """Return (places, wanted, hints, above) of the eight children of every cell that a level still wanted cuts."""
+    n = 8 * count_kept(kept, alive)
+    children = np.empty((n, 3), np.int32)
+    wanted = np.empty(n, np.uint64)
+    near = np.empty(n, np.int32)
+    above = np.empty((n, 4), np.float32)
+    at = 0
+    for i in range(len(kept)):
+        bits = kept[i] & alive
+        if bits == np.uint64(0):
+            continue
+        for corner in range(8):
+            children[at, 0] = 2 * places[i, 0] + (corner & 1)
+            children[at, 1] = 2 * places[i, 1] + ((corner >> 1) & 1)
+            children[at, 2] = 2 * places[i, 2] + ((corner >> 2) & 1)
+            wanted[at] = bits
+            near[at] = hints[i]
+            for k in range(4):
+                above[at, k] = fresh[i, k]
+            at += 1
+    return children, wanted, near, above
+
+
+@loop
+def distances(triangles, bounds, dipoles, depth, boxed, mirrored, board, points, nearest, signed):
+    """Return signed or plain distances (n) of points; fills `nearest` with the closest triangle's row."""
+    n = len(points)
+    found = np.empty(n)
+    chunks = (n + CHUNK - 1) // CHUNK
+    for chunk in prange(chunks):
+        stack = np.empty(2 * depth + 4, np.int64)
+        below = np.empty(2 * depth + 4, np.float64)
+        hint = 0
+        for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
+            px, py, pz = points[i, 0], points[i, 1], points[i, 2]
+            d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
+            nearest[i] = hint
+            found[i] = math.sqrt(d2)
+            if signed and inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz):
+                found[i] = -found[i]
+    return found
