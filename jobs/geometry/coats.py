@@ -2,6 +2,7 @@
 
 import math
 
+from jobs.geometry.coats_measured import NOTE, SCAN, leaves_no_hollow, measured_blanket, measured_casting
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.measured import Takeoff
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
@@ -32,14 +33,16 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
 
     Notes
     -----
-    dV = A t + M t² + C t³ + flange. Exact for convex pieces; otherwise it holds until coats from two walls of a cleft
-    meet, and is too high from there on.
+    Read off the walls measured on a scan where there are such; otherwise dV = A t + M t² + C t³ + flange, which is exact
+    for convex pieces, holds until coats from two walls of a cleft meet, and is too high from there on.
 
     References
     ----------
     .. [1] J. Steiner, 1840; see R. Schneider, Convex Bodies (from memory).
     """
     t = _checked_m(thickness_mm, "coat")
+    if measured_blanket(takeoff, thickness_mm) is not None:
+        return _measured_coat(takeoff, thickness_mm)
     blanket, slope = _grown(takeoff, t)
     if blanket < 0 or slope < 0:
         raise GeometryError(
@@ -66,6 +69,36 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
         low=low,
         high=high,
         note="Exact for a piece without hollows; too high where coats from two walls of a cleft meet.",
+    )
+
+
+def _measured_coat(takeoff: Takeoff, thickness_mm: float) -> Figure:
+    """Read a blanket off the measured walls, and add the flange [m3]."""
+    t = thickness_mm / 1000.0
+    measured = measured_blanket(takeoff, thickness_mm)
+    if measured is None:
+        raise GeometryError("This blanket was not measured on the scan; measure the piece again.")
+    value = measured.volume_m3 + _flange_beyond(takeoff, t) * t
+    flat = takeoff.area.value * t
+    low, high = _range(takeoff, flat, measured.volume_m3 - flat, value)
+    return Figure(
+        key="coat_volume",
+        label=f"Rubber in {thickness_mm:g} mm over the piece",
+        value=value,
+        unit="m3",
+        formula="blanket measured on the scan + flange beyond the wall × t",
+        given=(
+            takeoff.area,
+            *measured.given,
+            Given(label="Bound of the measuring, ±", value=measured.bound_m3, unit="m3", source=SCAN),
+            _thickness_given(thickness_mm),
+            _flange_given(takeoff, t),
+            takeoff.spread_percent,
+        ),
+        source=SCAN,
+        low=max(low - measured.bound_m3, 0.0),
+        high=high + measured.bound_m3,
+        note=NOTE,
     )
 
 
@@ -106,7 +139,8 @@ def textured_area(takeoff: Takeoff) -> Figure:
 def outer_area(takeoff: Takeoff, thickness_mm: float) -> Figure:
     """Compute the outside of the blanket, which the shell has to cover: A + 2 M t + 3 C t², and the flange [m2]."""
     t = _checked_m(thickness_mm, "coat")
-    _, slope = _grown(takeoff, t)
+    measured = measured_blanket(takeoff, thickness_mm)
+    slope = _grown(takeoff, t)[1] if measured is None else measured.area_m2
     if slope <= 0:
         raise GeometryError(f"A blanket of {thickness_mm:g} mm leaves no outside on this piece; choose a thinner wall.")
     value = slope + _flange_beyond(takeoff, t)
@@ -116,16 +150,16 @@ def outer_area(takeoff: Takeoff, thickness_mm: float) -> Figure:
         label=f"Outside of a blanket of {thickness_mm:g} mm",
         value=value,
         unit="m2",
-        formula="A + 2 M × t + 3 C × t² + flange beyond the wall",
+        formula=("A + 2 M × t + 3 C × t²" if measured is None else "outside of the measured blanket")
+        + " + flange beyond the wall",
         given=(
             takeoff.area,
-            takeoff.mean_curvature,
-            _sphere_given(takeoff.sphere_part),
+            *(measured.given if measured else (takeoff.mean_curvature, _sphere_given(takeoff.sphere_part))),
             _thickness_given(thickness_mm),
             _flange_given(takeoff, t),
             takeoff.spread_percent,
         ),
-        source=STEINER,
+        source=STEINER if measured is None else SCAN,
         low=low,
         high=high,
     )
@@ -155,42 +189,50 @@ def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = Fals
 
     Notes
     -----
-    A w − M w² + C w³, with M and C of the inside. Exact for sphere, box, cylinder and torus; for a wall that is small
+    Read off the walls measured inside a scan where there are such; otherwise A w − M w² + C w³, with M and C of the
+    inside. Exact for sphere, box, cylinder and torus; for a wall that is small
     beside every bend otherwise.
     """
     w = _checked_m(wall_mm, "casting's wall")
     area, bend, cube = takeoff.area.value, takeoff.inner_curvature.value, takeoff.inner_sphere_part
     skin = area * w - bend * w**2 + cube * w**3
     inside = area - 2 * bend * w + 3 * cube * w**2
+    measured = measured_casting(takeoff, wall_mm)
+    if measured is not None:
+        skin, inside = measured.volume_m3, max(measured.area_m2, 1e-12)
     base = 0.0
     if closed_base and takeoff.stands_on_board:
         base = w * max(takeoff.footprint_area.value - takeoff.rim_length.value * w + math.pi * w**2, 0.0)
     solid = takeoff.volume.value
     # A convex body holds no ball larger than 3 V / A (equal for ball and cube), so a wall beyond it leaves no hollow.
     whole_area = area + takeoff.footprint_area.value
-    if inside <= 0 or skin + base >= solid or w >= 3 * solid / whole_area:
+    filled = leaves_no_hollow(takeoff, wall_mm)
+    if filled is None:
+        filled = w >= 3 * solid / whole_area
+    if inside <= 0 or skin + base >= solid or filled:
         raise GeometryError(
             f"A wall of {wall_mm:g} mm leaves no hollow in this piece; give a thinner wall, or plan the casting solid."
         )
-    low, high = _range(takeoff, area * w + base, -bend * w**2, skin + base)
+    low, high = _range(takeoff, area * w + base, skin - area * w, skin + base)
+    bound = 0.0 if measured is None else measured.bound_m3
     return Figure(
         key="casting_volume",
         label=f"Resin in a casting of {wall_mm:g} mm wall",
         value=skin + base,
         unit="m3",
-        formula="A × w − M × w² + C × w³" + (" + base" if base else ""),
+        formula=("A × w − M × w² + C × w³" if measured is None else "wall measured inside the scan")
+        + (" + base" if base else ""),
         given=(
             takeoff.area,
-            takeoff.inner_curvature,
-            _sphere_given(takeoff.inner_sphere_part),
+            *(measured.given if measured else (takeoff.inner_curvature, _sphere_given(takeoff.inner_sphere_part))),
             Given(label="Wall w", value=wall_mm, unit="mm"),
             *((Figure(key="base_volume", label="Base", value=base, unit="m3", formula="w × inner footprint",
                       given=(takeoff.footprint_area, takeoff.rim_length)),) if base else ()),
             takeoff.spread_percent,
         ),
-        source=STEINER,
-        low=low,
-        high=min(high, solid),
+        source=STEINER if measured is None else SCAN,
+        low=max(low - bound, 0.0),
+        high=min(high + bound, solid),
         note="The inside of a wall is smaller than its outside; buy by A × w.",
     )  # fmt: skip
 

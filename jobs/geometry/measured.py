@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.outline import Outline
+from jobs.geometry.walls import MeasuredWalls
 from studio.figures import Figure, Given, Remark
 
 
@@ -59,6 +60,8 @@ class Takeoff:
         True over smooth area; it counts for the print coat alone. [1]
     spread_percent : Given
         How far the area may be off, ± percent. [%]
+    walls : MeasuredWalls, optional
+        Blankets and casting walls measured on the scan itself; where they reach they stand in for the formula.
     """
 
     method: Method
@@ -78,6 +81,7 @@ class Takeoff:
     remarks: tuple[Remark, ...] = ()
     faults: tuple[Fault, ...] = ()
     outline: Outline | None = None
+    walls: MeasuredWalls | None = None
 
     def __post_init__(self) -> None:
         """Refuse what no piece can have."""

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from jobs.geometry.errors import GeometryError
+from jobs.geometry.kernels import prepared_kernels
 from jobs.geometry.measured import Takeoff
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_limits import BIG_FILE_BYTES, MAX_FILE_BYTES, WALL_BIG_S, WALL_S
@@ -74,10 +75,12 @@ def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
         "texture": given_to_json(brief.texture),
         "spread_percent": given_to_json(brief.spread_percent),
     }
-    return takeoff_from_json(_ask(path, wish)["takeoff"])
+    kernels = prepared_kernels(_kernel_base(), _environment())
+    wish["walls"] = kernels is not None
+    return takeoff_from_json(_ask(path, wish, kernels)["takeoff"])
 
 
-def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
+def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[str, Any]:
     try:
         size = path.stat().st_size
         stream = path.open("rb")
@@ -89,7 +92,7 @@ def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
                 f"The file is {size / 1e6:.0f} MB; the largest that can be read is {MAX_FILE_BYTES / 1e6:.0f} MB. Reduce "
                 "the number of triangles in the scanning program, then upload it again."
             )
-        code, out = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S)
+        code, out = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S, kernels)
     if code == -signal.SIGXCPU:
         raise GeometryError(TOO_SLOW)
     if code == -signal.SIGKILL:  # the system ran out of memory
@@ -107,7 +110,7 @@ def _ask(path: Path, wish: dict[str, Any]) -> dict[str, Any]:
     return answer
 
 
-def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float) -> tuple[int, bytes]:
+def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float, kernels: Path | None) -> tuple[int, bytes]:
     # Limits are set by the child itself: running code between fork and exec is unsafe where threads run.
     child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
         [sys.executable, "-B", "-s", *_WORKER, json.dumps(wish)],
@@ -115,7 +118,7 @@ def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float) -> tuple[int
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         cwd=_ROOT,
-        env=_environment(),
+        env=_environment() if kernels is None else {**_environment(), "NUMBA_CACHE_DIR": str(kernels)},
         close_fds=True,
         start_new_session=True,
     )
@@ -130,8 +133,15 @@ def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float) -> tuple[int
     return child.returncode, out
 
 
+def _kernel_base() -> Path:
+    return Path(os.environ.get("HANDLAID_DATA", _ROOT / "var")).resolve() / "kernels"
+
+
 def _environment() -> dict[str, str]:
-    """Nothing of ours goes in; one thread for linear algebra, whose buffers would eat the memory limit."""
+    """Nothing of ours goes in; one thread for linear algebra and few pools, whose room would eat the memory limit."""
     names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
     kept = {name: os.environ[name] for name in ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT") if name in os.environ}
-    return {**kept, **dict.fromkeys(names, "1"), "PYTHONPATH": str(_ROOT), "PYTHONUTF8": "1"}
+    kernels = {
+        "NUMBA_NUM_THREADS": str(min(os.cpu_count() or 1, 4)), "NUMBA_THREADING_LAYER": "workqueue", "MALLOC_ARENA_MAX": "2",
+    }  # fmt: skip
+    return {**kept, **kernels, **dict.fromkeys(names, "1"), "PYTHONPATH": str(_ROOT), "PYTHONUTF8": "1"}

@@ -1,6 +1,7 @@
 """From a measured mesh to the takeoff, with its faults and what they cost."""
 
 import math
+from collections.abc import Callable
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.flange import flange_figure
@@ -13,13 +14,30 @@ from jobs.geometry.mesh_units import UNIT_NAMES, scale_of
 from jobs.geometry.mesh_weld import weld
 from jobs.geometry.raw_mesh import Doubles, RawMesh
 from jobs.geometry.spreads import spread_range, volume_spread_percent
+from jobs.geometry.walls import MeasuredWalls
 from studio.figures import COMPUTED, Figure, Given, Remark, Source, SourceKind
 
+WALLS_BY_FORMULA = Remark(
+    key="walls_by_formula",
+    text="The walls could not be measured on this scan, so they come from its area and bend: too high where coats from two "
+    "walls of a cleft meet. Fewer triangles (half a million is plenty) make it possible; then upload it again.",
+)
 SCAN = Source(kind=SourceKind.MEASURED, text="3D scan")
 
 
-def takeoff_from_mesh(mesh: RawMesh, brief: MeshBrief) -> Takeoff:
+def takeoff_from_mesh(
+    mesh: RawMesh, brief: MeshBrief, *, walls_of: Callable[[MeshMeasure], MeasuredWalls | None] | None = None
+) -> Takeoff:
     """Compute the takeoff of a scanned piece.
+
+    Parameters
+    ----------
+    mesh : RawMesh
+        As read, in its own unit.
+    brief : MeshBrief
+        Unit, axis that points up, board, flange and texture.
+    walls_of : callable, optional
+        Measures walls over and inside the mesh; when it gives none, a remark says that the formula stands in.
 
     Raises
     ------
@@ -38,6 +56,7 @@ def takeoff_from_mesh(mesh: RawMesh, brief: MeshBrief) -> Takeoff:
     spread = brief.spread_percent.value
     rim = _figure("rim_length", "Rim on the board", measure.rim_mm * 1e-3, "m", "edges along the board")
     outline = middle_section(measure.vertices, measure.exposed)
+    walls = None if walls_of is None else walls_of(measure)
     return Takeoff(
         method=Method.SCAN,
         stands_on_board=brief.stands_on_board,
@@ -64,9 +83,13 @@ def takeoff_from_mesh(mesh: RawMesh, brief: MeshBrief) -> Takeoff:
         box_mm=measure.box_mm,
         texture_factor=brief.texture,
         spread_percent=brief.spread_percent,
-        remarks=_remarks(measure, brief, has_outline=outline is not None),
+        remarks=(
+            *_remarks(measure, brief, has_outline=outline is not None),
+            *((WALLS_BY_FORMULA,) if walls_of is not None and walls is None else ()),
+        ),
         faults=faults_of(measure, mesh.split_polygons),
         outline=outline,
+        walls=walls,
     )  # fmt: skip
 
 

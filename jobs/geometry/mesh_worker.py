@@ -6,6 +6,7 @@ Limits are set before anything of size is imported, and the process opens no fil
 import json
 import os
 import sys
+from functools import partial
 from importlib import import_module
 from typing import Any
 
@@ -13,6 +14,8 @@ from jobs.geometry.mesh_limits import BIG_FILE_BYTES, CPU_BIG_S, CPU_S, MEMORY_B
 
 _NEW_USERS_AND_NETWORK = 0x10000000 | 0x40000000
 _OPEN_FILES = 64
+# Of the processor's time: what measuring walls must not go beyond, so that the rest still arrives.
+_ENGINE_SHARE = 0.6
 
 
 def main() -> None:
@@ -82,6 +85,7 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     from jobs.geometry.mesh_reader import read_mesh
     from jobs.geometry.mesh_takeoff import takeoff_from_mesh
     from jobs.geometry.takeoff_store import given_from_json, takeoff_to_json
+    from jobs.geometry.walls_try import no_walls, walls_if_possible
 
     brief = MeshBrief(
         unit=wish["unit"],
@@ -93,7 +97,9 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     )
     with os.fdopen(0, "rb", closefd=False) as stream:
         _, mesh = read_mesh(stream, size)
-    return {"takeoff": takeoff_to_json(takeoff_from_mesh(mesh, brief))}
+    walls_of = partial(walls_if_possible, processor_s=_ENGINE_SHARE * (CPU_BIG_S if size > BIG_FILE_BYTES else CPU_S))
+    takeoff = takeoff_from_mesh(mesh, brief, walls_of=walls_of if wish.get("walls") else no_walls)
+    return {"takeoff": takeoff_to_json(takeoff)}
 
 
 if __name__ == "__main__":

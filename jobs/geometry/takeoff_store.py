@@ -6,6 +6,7 @@ from typing import Any
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.measured import Fault, Method, Takeoff
 from jobs.geometry.outline import Outline, OutlineKind
+from jobs.geometry.walls_store import walls_from_json, walls_to_json
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 FORM = 1
@@ -29,6 +30,7 @@ def takeoff_to_json(takeoff: Takeoff) -> dict[str, Any]:
         "remarks": [_remark_to_json(remark) for remark in takeoff.remarks],
         "faults": [{"name": f.name, "count": f.count, "cost": f.cost} for f in takeoff.faults],
         "outline": _outline_to_json(takeoff.outline),
+        "walls": walls_to_json(takeoff.walls),
     }
 
 
@@ -50,6 +52,8 @@ def takeoff_from_json(data: Mapping[str, Any]) -> Takeoff:
             remarks=tuple(_remark_from_json(remark) for remark in data["remarks"]),
             faults=tuple(Fault(name=str(f["name"]), count=int(f["count"]), cost=str(f["cost"])) for f in data["faults"]),
             outline=_outline_from_json(data["outline"]),
+            # Takeoffs stored before walls were measured have none.
+            walls=walls_from_json(data.get("walls")),
             **figures,
         )
     except GeometryError:

@@ -1,12 +1,13 @@
 """Volumes inside level surfaces of the signed distance, by an octree that refines only where a surface passes."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.engine.kernel_cells import measure_cells, split_cells
+from jobs.geometry.engine.kernel_cells import SUMS, count_kept, measure_cells, split_cells
 from jobs.geometry.engine.tree import DistanceTree
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.raw_mesh import Doubles
@@ -18,6 +19,7 @@ _ROOT_CELLS = 6.37
 # A cell a little smaller than asked, so that round sizes do not put flat faces between cells.
 _UNEVEN = 0.9537
 _FINEST = 24
+_BATCH = 16_384
 # Turns of the octree against the mesh, about z and then about x: flat faces and straight edges along its axes would meet
 # all cells alike, and errors that otherwise cancel would add up. Any odd angles do.
 _TURN_Z, _TURN_X = 0.5180, 0.3217
@@ -81,6 +83,7 @@ def level_sums(
     cell_mm: float | None = None,
     tolerances_mm3: Doubles | None = None,
     budget_cells: int = BUDGET_CELLS,
+    is_spent: Callable[[], bool] | None = None,
 ) -> list[LevelSum]:
     """Measure the volume in which the signed distance is at most each of some levels.
 
@@ -98,6 +101,8 @@ def level_sums(
         Otherwise stop for each level when its bound is this small.
     budget_cells : int
         Stop when this many cells are measured (not with `cell_mm`).
+    is_spent : callable, optional
+        Asked every few thousand cells: when it says yes, the level at work is dropped and the last whole one answers.
 
     Returns
     -------
@@ -112,22 +117,29 @@ def level_sums(
         raise GeometryError(f"Between 1 and {MOST_LEVELS} walls can be measured at once.")
     if cell_mm is not None and not (math.isfinite(cell_mm) and cell_mm > 0):
         raise GeometryError("The cell must be a length above 0 mm.")
-    sums = [LevelSum(level_mm=float(level)) for level in levels_mm]
-    frame, origin, size, places, last = _roots(tree, float(levels_mm.max()), board_mm, cell_mm)
+    levels = np.array(levels_mm, dtype=np.float64)
+    sums = [LevelSum(level_mm=float(level)) for level in levels]
+    frame, origin, size, places, last = _roots(tree, float(levels.max()), board_mm, cell_mm)
     board = tree.board_at(board_mm)
     wanted = np.full(len(places), (1 << len(sums)) - 1, np.uint64)
     hints, above = np.zeros(len(places), np.int32), np.zeros((len(places), 4), np.float32)
     measured = 0
     for step in range(_FINEST):
         fresh, kept = np.empty((len(places), 4), np.float32), np.empty(len(places), np.uint64)
-        found = measure_cells(
-            *tree.arrays(), *board, frame, origin, size, places, wanted, hints, above, step > 0, levels_mm, fresh, kept
-        )
+        found = np.zeros((len(sums), SUMS))
+        for at in range(0, len(places), _BATCH):
+            some = slice(at, at + _BATCH)
+            found += measure_cells(
+                *tree.arrays(), *board, frame, origin, size, places[some], wanted[some], hints[some], above[some], step > 0,
+                levels, fresh[some], kept[some],
+            ).sum(axis=0)  # fmt: skip
+            if step > 3 and is_spent is not None and is_spent():
+                return sums
         measured += len(places)
-        active = np.bitwise_or.reduce(wanted, initial=np.uint64(0)) if len(wanted) else np.uint64(0)
-        _book(sums, found.sum(axis=0), int(active), size)
-        del found
-        alive = _alive(sums, int(active), tolerances_mm3 if cell_mm is None else None, budget_cells - measured)
+        active = int(np.bitwise_or.reduce(wanted, initial=np.uint64(0)))
+        _book(sums, found, active, size)
+        waiting = _waiting(sums, active, None if cell_mm is not None else tolerances_mm3)
+        alive = _affordable(waiting, kept, None if cell_mm is not None else budget_cells - measured)
         if not alive or (last is not None and step == last):
             break
         places, wanted, hints, above = split_cells(places, kept, np.uint64(alive), hints, fresh)
@@ -180,21 +192,22 @@ def _book(sums: list[LevelSum], found: Doubles, active: int, size: float) -> Non
         entry.cut_cells, entry.deviation_mm3, entry.cell_mm = int(cut), deviation, size
 
 
-def _alive(sums: list[LevelSum], active: int, tolerances: Doubles | None, left: int) -> int:
-    """Choose the levels to refine: those not yet within tolerance, as many as the budget holds, the cheapest first."""
-    waiting = []
-    for k, entry in enumerate(sums):
-        if not active >> k & 1 or entry.cut_cells == 0:
-            continue
-        if tolerances is not None and entry.bound_mm3 <= tolerances[k]:
-            continue
-        waiting.append((entry.cut_cells, k))
-    if tolerances is None:
-        return sum(1 << k for _, k in waiting)
-    alive, cells = 0, 0
-    for cut, k in sorted(waiting):
-        cells += 8 * cut
-        if cells > left:
+def _waiting(sums: list[LevelSum], active: int, tolerances: Doubles | None) -> list[int]:
+    """Return the levels that still cut cells and are not yet within tolerance, the cheapest first."""
+    waiting = [
+        (entry.cut_cells, k)
+        for k, entry in enumerate(sums)
+        if active >> k & 1 and entry.cut_cells and (tolerances is None or entry.bound_mm3 > tolerances[k])
+    ]
+    return [k for _, k in sorted(waiting)]
+
+
+def _affordable(waiting: list[int], kept: NDArray[np.uint64], left: int | None) -> int:
+    """Return the bits of as many levels as the cells that are left can refine; cells that two levels share count once."""
+    alive = 0
+    for k in waiting:
+        more = alive | 1 << k
+        if left is not None and 8 * count_kept(kept, np.uint64(more)) > left:
             break
-        alive |= 1 << k
+        alive = more
     return alive

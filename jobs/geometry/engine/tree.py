@@ -91,8 +91,9 @@ def build_tree(vertices: Floats, faces: NDArray[Any]) -> DistanceTree:
     """
     if len(faces) == 0:
         raise GeometryError("The mesh holds no triangle to measure from.")
-    corners = vertices[faces.reshape(-1)] if len(faces) * 3 < len(vertices) else vertices
-    lowest, highest = corners.min(axis=0).astype(np.float64), corners.max(axis=0).astype(np.float64)
+    # One type alone, so that one compiled kernel serves all.
+    vertices, faces = np.ascontiguousarray(vertices, dtype=np.float64), np.ascontiguousarray(faces, dtype=np.int64)
+    lowest, highest = vertices.min(axis=0), vertices.max(axis=0)
     middle = (lowest + highest) / 2
     codes = morton_codes(vertices, faces, lowest, 1023.0 / max(float((highest - lowest).max()), 1e-12))
     order = radix_order(codes)

@@ -1,0 +1,42 @@
+"""Compile every kernel and keep it on disk, so that nobody waits for the compiler later: run as a module in set-up."""
+
+import numba
+import numpy as np
+
+from jobs.geometry.engine.folder import READY
+from jobs.geometry.engine.octree import level_sums
+from jobs.geometry.engine.tree import build_tree
+
+_CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
+_FACES = np.array([
+    (0, 1, 3), (0, 3, 2), (4, 6, 7), (4, 7, 5), (0, 4, 5), (0, 5, 1),
+    (2, 3, 7), (2, 7, 6), (0, 2, 6), (0, 6, 4), (1, 5, 7), (1, 7, 3),
+])  # fmt: skip
+
+
+def warm() -> None:
+    """Compile all kernels by measuring a cube, and check what they say.
+
+    Raises
+    ------
+    RuntimeError
+        When they say something else than the exact formula.
+    """
+    tree = build_tree(_CORNERS, _FACES)
+    (outside,) = level_sums(tree, np.array([2.0]), cell_mm=1.0)
+    found, _ = tree.distances(np.array([(5.0, 5.0, 12.0), (5.0, 5.0, 9.0)]), signed=True, board_mm=0.0)
+    exact = 1000 + 600 * 2 + 30 * np.pi * 4 + 4 / 3 * np.pi * 8
+    if abs(outside.volume_mm3 - exact) > 1e-3 * exact or not np.allclose(found, (2.0, -1.0), atol=1e-4):
+        raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
+
+
+def main() -> None:
+    """Compile, then leave the mark that says so."""
+    from pathlib import Path
+
+    warm()
+    (Path(numba.config.CACHE_DIR) / READY).touch()  # type: ignore[attr-defined]
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,20 @@
+"""Measure walls where that is possible, and go without where it is not: the rest of a takeoff does not depend on it."""
+
+from jobs.geometry.mesh_measure import MeshMeasure
+from jobs.geometry.walls import MeasuredWalls
+
+
+def walls_if_possible(measure: MeshMeasure, *, processor_s: float) -> MeasuredWalls | None:
+    """Measure walls within `processor_s` of this process; None when memory, time or the compiler stand in the way."""
+    try:
+        from jobs.geometry.engine.ladder import Effort, measured_walls
+
+        walls = measured_walls(measure, Effort(processor_s=processor_s))
+    except (MemoryError, ImportError, OSError, RuntimeError, ArithmeticError):
+        return None
+    return walls if walls.blanket else None
+
+
+def no_walls(measure: MeshMeasure) -> MeasuredWalls | None:  # noqa: ARG001 - stands in for the one above
+    """Measure none."""
+    return None
