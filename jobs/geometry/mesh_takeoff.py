@@ -12,7 +12,7 @@ from jobs.geometry.mesh_measure import MeshMeasure, measure_welded
 from jobs.geometry.mesh_section import middle_section
 from jobs.geometry.mesh_units import UNIT_NAMES, scale_of
 from jobs.geometry.mesh_weld import weld
-from jobs.geometry.raw_mesh import Doubles, RawMesh
+from jobs.geometry.raw_mesh import Doubles, Floats, Ints, RawMesh
 from jobs.geometry.spreads import spread_range, volume_spread_percent
 from jobs.geometry.walls import MeasuredWalls
 from studio.figures import COMPUTED, Figure, Given, Remark, Source, SourceKind
@@ -26,7 +26,11 @@ SCAN = Source(kind=SourceKind.MEASURED, text="3D scan")
 
 
 def takeoff_from_mesh(
-    mesh: RawMesh, brief: MeshBrief, *, walls_of: Callable[[MeshMeasure], MeasuredWalls | None] | None = None
+    mesh: RawMesh,
+    brief: MeshBrief,
+    *,
+    walls_of: Callable[[MeshMeasure], MeasuredWalls | None] | None = None,
+    weld_with: Callable[[Floats, Ints], tuple[Doubles, Ints]] = weld,
 ) -> Takeoff:
     """Compute the takeoff of a scanned piece.
 
@@ -38,13 +42,15 @@ def takeoff_from_mesh(
         Unit, axis that points up, board, flange and texture.
     walls_of : callable, optional
         Measures walls over and inside the mesh; when it gives none, a remark says that the formula stands in.
+    weld_with : callable, optional
+        Joins equal points; a compiled one is faster.
 
     Raises
     ------
     GeometryError
         When the size cannot be that of a piece, or nothing is left to coat.
     """
-    points, triangles = weld(mesh.vertices, mesh.faces)
+    points, triangles = weld_with(mesh.vertices, mesh.faces)
     points = _upright(points, brief)
     _refuse_odd_size(points, brief.unit)
     measure = measure_welded(points, triangles, stands_on_board=brief.stands_on_board)

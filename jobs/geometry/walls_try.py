@@ -1,6 +1,10 @@
 """Measure walls where that is possible, and go without where it is not: the rest of a takeoff does not depend on it."""
 
+from collections.abc import Callable
+
 from jobs.geometry.mesh_measure import MeshMeasure
+from jobs.geometry.mesh_weld import weld
+from jobs.geometry.raw_mesh import Doubles, Floats, Ints
 from jobs.geometry.walls import MeasuredWalls
 
 
@@ -18,3 +22,14 @@ def walls_if_possible(measure: MeshMeasure, *, processor_s: float) -> MeasuredWa
 def no_walls(measure: MeshMeasure) -> MeasuredWalls | None:  # noqa: ARG001 - stands in for the one above
     """Measure none."""
     return None
+
+
+def fastest_weld(*, compiled: bool) -> Callable[[Floats, Ints], tuple[Doubles, Ints]]:
+    """Return the compiled weld where there is one, the plain one otherwise; both merge the same points."""
+    if compiled:
+        try:
+            from jobs.geometry.engine.soup import weld_fast
+        except (MemoryError, ImportError, OSError, RuntimeError):
+            return weld
+        return weld_fast
+    return weld

@@ -5,6 +5,7 @@ import numpy as np
 
 from jobs.geometry.engine.folder import READY
 from jobs.geometry.engine.octree import level_sums
+from jobs.geometry.engine.soup import check_mesh, weld_fast, weld_stl
 from jobs.geometry.engine.tree import build_tree
 
 _CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
@@ -26,6 +27,14 @@ def warm() -> None:
     (outside,) = level_sums(tree, np.array([2.0]), cell_mm=1.0)
     found, _ = tree.distances(np.array([(5.0, 5.0, 12.0), (5.0, 5.0, 9.0)]), signed=True, board_mm=0.0)
     exact = 1000 + 600 * 2 + 30 * np.pi * 4 + 4 / 3 * np.pi * 8
+    soup, loose = _CORNERS[_FACES].reshape(-1, 3), np.arange(36).reshape(-1, 3)
+    checks = [check_mesh(*weld_fast(points, loose)) for points in (soup, soup.astype(np.float32))]
+    facets = np.zeros((12, 25), dtype="<u2")
+    facets[:, 6:24] = soup.astype("<f4").view("<u2").reshape(12, 18)
+    vertices, faces, bad = weld_stl(facets.tobytes())
+    checks.append(check_mesh(vertices.astype(np.float64), faces))
+    if bad or any(check.volume_mm3 != 1000.0 or check.hole_edges for check in checks):
+        raise RuntimeError("The compiled weld reads a cube wrongly on this machine.")
     if abs(outside.volume_mm3 - exact) > 1e-3 * exact or not np.allclose(found, (2.0, -1.0), atol=1e-4):
         raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
 
