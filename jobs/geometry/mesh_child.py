@@ -75,9 +75,14 @@ def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
         "texture": given_to_json(brief.texture),
         "spread_percent": given_to_json(brief.spread_percent),
     }
-    kernels = prepared_kernels(_kernel_base(), _environment())
+    kernels = ready_to_measure()
     wish["walls"] = kernels is not None
     return takeoff_from_json(_ask(path, wish, kernels)["takeoff"])
+
+
+def ready_to_measure() -> Path | None:
+    """Have the kernels compiled (20 s, once a version) and return their folder; set-up may call it ahead of the first scan."""
+    return prepared_kernels(_kernel_base(), _environment())
 
 
 def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[str, Any]:

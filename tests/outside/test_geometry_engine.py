@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 from scipy.integrate import quad
+from scipy.spatial.transform import Rotation
 
 from jobs.geometry.engine.volumes import Surface, VolumeResult, blanket_volumes, hollow_volume
 
@@ -74,6 +75,25 @@ class TestBlanketVolumes:
             assert_holds(wall, steiner(mesh, wall.thickness_mm), rel=5e-4)
         (fine,) = blanket_volumes(surface_of(mesh, mesh.volume), (10.0,), on_board=False, cell_mm=2.0)
         assert_holds(fine, steiner(mesh, 10.0))
+
+    @pytest.mark.parametrize("turn", range(3))
+    @pytest.mark.parametrize(
+        "mesh",
+        [
+            trimesh.creation.box(BOX),
+            trimesh.creation.cylinder(radius=20, height=70, sections=64),
+            trimesh.creation.cone(radius=20, height=50, sections=48),
+            trimesh.creation.icosphere(subdivisions=3, radius=50),
+        ],
+        ids=["box", "cylinder", "cone", "ball"],
+    )
+    def test_bound_contains_the_truth_however_coarse_the_cell(self, mesh: Any, turn: int) -> None:
+        # exact: Steiner for convex polyhedra, turned at random
+        angle = Rotation.random(random_state=np.random.default_rng(turn)).as_matrix()
+        surface = Surface(vertices=mesh.vertices @ angle.T + turn, faces=np.array(mesh.faces), volume_mm3=mesh.volume)
+        for cell in (8.0, 4.0, 2.5):
+            for wall in blanket_volumes(surface, (1.0, 4.0, 10.0), on_board=False, cell_mm=cell):
+                assert abs(wall.volume_mm3 - steiner(mesh, wall.thickness_mm)) <= wall.bound_mm3
 
     def test_two_boxes_closer_than_two_walls_share_the_cleft(self) -> None:
         # exact, by hand: both walls less the lens they share. At x across a gap g each cross-section is that of the face,
