@@ -80,9 +80,7 @@ class TapeEditor:
         stands = self.stands.cleaned_data
         return TapeReadings(
             girths=tuple(
-                GirthTyped(
-                    girth_mm=float(row["girth"]), along_mm=_number(row["along"]), height_mm=_number(row["height"])
-                )
+                GirthTyped(girth_mm=float(row["girth"]), along_mm=_number(row["along"]), height_mm=_number(row["height"]))
                 for row in _filled(self.girths)
             ),
             solids=tuple(_solid_typed(row) for row in _filled(self.solids)),
@@ -122,9 +120,7 @@ def _rows(data: Mapping[str, Any], prefix: str) -> list[Row]:
     total = str(data.get(f"{prefix}-TOTAL_FORMS", "0"))
     count = min(int(total), MAX_ROWS) if total.isascii() and total.isdigit() and len(total) < 6 else 0
     names = PREFIXES[prefix]
-    return [
-        {name: str(data[key]) for name in names if (key := f"{prefix}-{number}-{name}") in data} for number in range(count)
-    ]
+    return [{name: str(data[key]) for name in names if (key := f"{prefix}-{number}-{name}") in data} for number in range(count)]
 
 
 def _tidy(data: Mapping[str, Any]) -> dict[str, Any]:
