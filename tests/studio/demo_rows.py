@@ -26,7 +26,7 @@ from studio.workrates import WORK_RATES
 from tests.studio.addresses import VIEWS
 
 NOT_TAKEN = {"contenttypes", "auth", "sessions", "axes"}
-MOST_ROWS = 3
+MOST_ROWS = 2
 
 
 @dataclass(frozen=True)
