@@ -141,7 +141,8 @@ answer = browser.post("/sign-in/", {"username": "ada@studio.example", "password"
 print("SIGNED", answer.status_code)
 for jar in (page.cookies, answer.cookies):
     for name, morsel in jar.items():
-        print("COOKIE", name, bool(morsel["secure"]), bool(morsel["httponly"]), morsel["samesite"], morsel["path"], repr(morsel["domain"]))
+        flags = [bool(morsel["secure"]), bool(morsel["httponly"]), morsel["samesite"], morsel["path"], repr(morsel["domain"])]
+        print("COOKIE", name, *flags)
 """
 
 
