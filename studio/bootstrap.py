@@ -120,6 +120,8 @@ def _test(argv: list[str]) -> int:
     if argv[2:] == ["--only-prepare"]:
         return 0
     os.chdir(ROOT)
+    # manage.py names the real settings, and pytest would take those before the ones of its own configuration.
+    os.environ["DJANGO_SETTINGS_MODULE"] = "studio.settings.test"
     hand_over(Path(sys.executable), ["-m", "pytest", *argv[2:]])
 
 
