@@ -192,7 +192,7 @@ class TestTestCommand:
         ):
             bootstrap.main(["manage.py", "test", "-k", "coats", "-x"])
         assert fill.call_args.args[0] == "test"
-            assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
+        assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
         hand_over.assert_called_once_with(Path(sys.executable), ["-m", "pytest", "-k", "coats", "-x"])
 
 
