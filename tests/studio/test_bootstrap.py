@@ -179,7 +179,7 @@ class TestTestCommand:
     def test_runs_on_the_settings_of_the_tests(self) -> None:
         from django.conf import settings
 
-        assert settings.SETTINGS_MODULE == "studio.settings.test"
+        assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
         assert settings.TASK_QUEUE["task_always_eager"]
 
     def test_hands_its_arguments_to_pytest(self, monkeypatch: pytest.MonkeyPatch) -> None:
