@@ -26,7 +26,6 @@ from studio.workrates import WORK_RATES
 from tests.studio.addresses import VIEWS
 
 NOT_TAKEN = {"contenttypes", "auth", "sessions", "axes"}
-MOST_ROWS = 2
 
 
 @dataclass(frozen=True)
@@ -72,14 +71,10 @@ def put_demo(taken: DemoRows, folder: Path) -> None:
     StudioProfile.objects.current()
 
 
-def _some(rows: "models.QuerySet[Any]", key: str = "pk") -> list[Any]:
-    return list(rows.order_by("-pk").values_list(key, flat=True)[:MOST_ROWS])
-
-
-def _choices() -> dict[str, list[dict[str, Any]]]:
+def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     """Return the arguments that addresses take, by the beginning of their names."""
     found: dict[str, list[dict[str, Any]]] = {}
-    jobs = list(Job.objects.values_list("number", flat=True))
+    jobs = list(Job.objects.order_by("number").values_list("number", flat=True)[: 2 * each])
     for prefix in ("jobs:", "costing:price_", "costing:quote_freeze", "costing:quote_try"):
         found[prefix] = [{"number": number} for number in jobs]
     found["jobs:takeoff_"] = [
@@ -102,7 +97,8 @@ def _choices() -> dict[str, list[dict[str, Any]]]:
         "studio:stations_": Station.objects.all(), "studio:accounts_": Account.objects.all(),
         "studio:invitations_withdraw": Invitation.objects.all(),
     }  # fmt: skip
-    found |= {prefix: [{"pk": pk} for pk in _some(rows)] for prefix, rows in pks.items()}
+    for prefix, rows in pks.items():
+        found[prefix] = [{"pk": row.pk} for row in rows.order_by("pk")[:each]]
     found["materials:pack_add"] = found["materials:material_"]
     return found
 
@@ -122,9 +118,9 @@ def visit(browser: Browser, address: str, **options: Any) -> Any:
     return response
 
 
-def demo_addresses() -> Iterator[tuple[str, str]]:
-    """Go through every address of the project with the rows that are there; every name comes at least once."""
-    choices = _choices()
+def demo_addresses(each: int = 1) -> Iterator[tuple[str, str]]:
+    """Go through every address of the project with the first rows of each kind, twice as many jobs; no name is left out."""
+    choices = _choices(each)
     for name in sorted(VIEWS):
         plain = _reversed(name, {})
         if plain is not None:

@@ -85,9 +85,7 @@ class TestHeaders:
             413: owner.post("/jobs/add/", {"title": "x" * (settings.DATA_UPLOAD_MAX_MEMORY_SIZE + 1)}),
             "too many fields": owner.post("/jobs/add/", {f"field{n}": "x" for n in range(2100)}),
             405: owner.put("/jobs/"),
-            429: [
-                stranger.post("/sign-in/", {"username": "a@b.example", "password": f"guess no. {n}"}) for n in range(6)
-            ][-1],
+            429: [stranger.post("/sign-in/", {"username": "a@b.example", "password": f"guess no. {n}"}) for n in range(6)][-1],
         }
         monkeypatch.setattr("jobs.views.listing.JobsFilterForm", lambda *args, **kwargs: 1 / 0)
         answers[500] = owner.get("/jobs/")

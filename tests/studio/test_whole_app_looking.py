@@ -45,7 +45,7 @@ class TestLooking:
         seen: Counter[int] = Counter()
         crashed = []
         manners: list[dict[str, Any]] = [{}, {"headers": {"HX-Request": "true"}}] if role is Role.OWNER else [{}]
-        for _name, address in demo_addresses():
+        for _name, address in demo_addresses(each=2):
             for options in manners:
                 status = visit(demo[role], address, **options).status_code
                 seen[status] += 1
