@@ -114,7 +114,9 @@ def visit(browser: Browser, address: str, **options: Any) -> Any:
     """Get a page or a file whole; `body` holds what was sent, and the file is closed."""
     response: Any = browser.get(address, **options)
     response.body = b"".join(response.streaming_content) if response.streaming else response.content
-    response.close()
+    # Only its file: `close()` would end the request a second time, and with it the test's own connection to a server.
+    for close_file in response._resource_closers:
+        close_file()
     return response
 
 
