@@ -47,7 +47,7 @@ TIN = Caution(
 )
 PLASTER = Caution(
     key="plaster",
-    hazard="Setting plaster heats to about 60 °C in bulk, and its dust is fine",
+    hazard="Setting plaster heats to about 60 °C (140 °F) in bulk, and its dust is fine",
     consequence="It burns skin it encloses; dust harms lungs",
     avoid="Never enclose any part of the body; weigh powder without raising dust, with a dust mask.",
     source=Source(kind=SourceKind.PUBLISHED, text="a national art-education safety note"),

@@ -107,7 +107,7 @@ def mix_cap(*, areal_mass: Figure, minutes_per_m2: Given, pot_life: Figure, usab
         label="Largest mix for one person",
         value=cap_kg * 1000,
         unit="g",
-        formula="mass per m² × (usable share × pot life − mixing) ÷ minutes per m²",
+        formula="mass per area × (usable share × pot life − mixing) ÷ minutes per area",
         given=(areal_mass, usable, pot_life, mixing, minutes_per_m2),
         note="What clings to the cup is counted as if it had to be spread too, so the real limit is a little higher.",
     )

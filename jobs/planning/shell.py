@@ -80,7 +80,7 @@ def _laminate(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Fig
                    formula="glass × resin per glass", given=(per_glass,))  # fmt: skip
     thickness = Figure(
         key="shell_thickness", label="Thickness of the shell", value=made.thickness_mm, unit="mm",
-        formula="glass ÷ its density + resin ÷ its density, per m²",
+        formula="glass ÷ its density + resin ÷ its density, per area",
         given=(shell.layers, layer_mass, per_glass, rho_glass, rho_resin),
     )  # fmt: skip
     mass = total("shell_mass", "Mass of the shell", "g", (glass, resin))
@@ -162,6 +162,6 @@ def _minutes(brief: PlanBrief, shell: ShellBrief, area: Figure, pieces: Figure) 
         label="Hands-on minutes",
         value=area.value * layers.value * laying.value + shell.pieces * (setup.value + finish.value),
         unit="min",
-        formula="area × layers × minutes per m² + pieces × (setting up + drilling and trimming)",
+        formula="area × layers × minutes per area + pieces × (setting up + drilling and trimming)",
         given=(area, layers, laying, pieces, setup, finish),
     )
