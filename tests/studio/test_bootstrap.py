@@ -191,9 +191,12 @@ class TestTestCommand:
             patch.object(bootstrap, "in_environment", return_value=True),
         ):
             bootstrap.main(["manage.py", "test", "-k", "coats", "-x"])
+            hand_over.assert_called_once_with(Path(sys.executable), ["-m", "pytest", "-k", "coats", "-x"])
+            bootstrap.main(["manage.py", "test"])
         assert fill.call_args.args[0] == "test"
         assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
-        hand_over.assert_called_once_with(Path(sys.executable), ["-m", "pytest", "-k", "coats", "-x"])
+        # All of them at once are spread over the processors.
+        hand_over.assert_called_with(Path(sys.executable), ["-m", "pytest", "-n", "auto", "--dist", "loadgroup"])
 
 
 class TestSecretKey:
