@@ -25,7 +25,5 @@ def demo(db: None, taken_demo: DemoRows, tmp_path: Path) -> dict[Role, Client]:
     browsers = {}
     for role in Role:
         browsers[role] = Client(raise_request_exception=False)
-        browsers[role].force_login(
-            Account.objects.get(role=role), backend="django.contrib.auth.backends.ModelBackend"
-        )
+        browsers[role].force_login(Account.objects.get(role=role), backend="django.contrib.auth.backends.ModelBackend")
     return browsers
