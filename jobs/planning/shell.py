@@ -93,7 +93,7 @@ def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figu
     thickness, water = _thickness(shell), shell.material.need("water_per_100")
     made = plaster_layer(thickness_mm=thickness.value, water_per_100=water.value)
     powder = scaled(area, made.powder_g_m2, key="shell_powder", label="Plaster in the shell", unit="g",
-                    formula="area × thickness ÷ litres of slurry per kg", given=(thickness, water))  # fmt: skip
+                    formula="area × thickness ÷ slurry per mass of powder", given=(thickness, water))  # fmt: skip
     dry = scaled(area, made.dry_g_m2, key="shell_dry", label="Plaster when dry", unit="g",
                  formula="powder × 1.186 (water it combines with)", given=(powder,))  # fmt: skip
     mixed = mixed_from_net(powder, loss, key="shell_powder_mixed", label="Plaster to weigh")

@@ -148,7 +148,7 @@ def _fill(brief: PlanBrief, fill: FillPlan | None, cure_min: float) -> list[Task
         cutting = rate(brief.rates, "scrap_cut_min_per_kg")
         tasks.append(
             Task(key=CUT_SCRAP, label="Cut and wash the scrap", stage=Stage.FILL,
-                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "kg × minutes per kg"))
+                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "mass × minutes per mass"))
         )  # fmt: skip
     minutes = fill.minutes.renamed(key="task_fill", label="Placing the fill")
     tasks.append(Task(key="fill", label="Place the fill", stage=Stage.FILL, minutes=minutes, wait_after_min=cure_min))
