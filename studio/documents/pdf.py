@@ -33,11 +33,7 @@ TOO_LONG = "This print is too long to lay out. Split it, or ask for fewer lines,
 def static_folders() -> tuple[str, ...]:
     """Return the folders of this program's own static files."""
     own = Path(settings.BASE_DIR).resolve()
-    found = [
-        Path(storage.location)
-        for finder in finders.get_finders()
-        for storage in getattr(finder, "storages", {}).values()
-    ]
+    found = [Path(storage.location) for finder in finders.get_finders() for storage in getattr(finder, "storages", {}).values()]
     folders = {folder.resolve() for folder in found if folder.resolve().parent.parent == own}
     return tuple(sorted(map(str, folders)))
 

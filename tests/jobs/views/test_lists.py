@@ -148,7 +148,11 @@ class TestJobShow:
     @pytest.mark.parametrize(
         "address",
         [
-            "/jobs/{n}/", "/jobs/{n}/mold/", "/jobs/{n}/piece/tape/", "/jobs/clients/{n}/", "/jobs/101/piece/scans/{n}/",
+            "/jobs/{n}/",
+            "/jobs/{n}/mold/",
+            "/jobs/{n}/piece/tape/",
+            "/jobs/clients/{n}/",
+            "/jobs/101/piece/scans/{n}/",
             "/jobs/{n}/days/",
         ],
     )
