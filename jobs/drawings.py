@@ -40,6 +40,4 @@ def _section(takeoff: Takeoff, *, coats: tuple[tuple[str, float], ...], title: s
     outline = takeoff.outline
     if outline is None or len(outline.points) < 2:
         return ""
-    return section_drawing(
-        points=outline.points, closed=outline.kind is OutlineKind.SECTION, coats=coats, title=title
-    )
+    return section_drawing(points=outline.points, closed=outline.kind is OutlineKind.SECTION, coats=coats, title=title)

@@ -109,9 +109,7 @@ def brief_of(
         seam_length_m=_given("Parting strip", plan.seam_length_mm / 1000, "m"),
         positions=plan.positions,
         people_per_coat=plan.people_per_coat,
-        minutes_overrides=(
-            {own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}
-        ),
+        minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )
 
 
@@ -163,12 +161,8 @@ def _scrap_spec(scrap_bin: ScrapBin | None) -> ScrapSpec | None:
         name=scrap_bin.label,
         chemistry=Chemistry(scrap_bin.chemistry),
         family=scrap_bin.family,
-        density_kg_m3=Given(
-            label="Density of the scrap", value=float(scrap_bin.density_kg_m3), unit="kg/m3", source=weighed
-        ),
-        chunk_edge_mm=Given(
-            label="Edge of the chunks", value=float(scrap_bin.chunk_edge_mm), unit="mm", source=weighed
-        ),
+        density_kg_m3=Given(label="Density of the scrap", value=float(scrap_bin.density_kg_m3), unit="kg/m3", source=weighed),
+        chunk_edge_mm=Given(label="Edge of the chunks", value=float(scrap_bin.chunk_edge_mm), unit="mm", source=weighed),
         available_g=Given(label="Scrap at hand and not promised", value=free_g, unit="g", source=weighed),
     )
 

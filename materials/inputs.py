@@ -55,7 +55,7 @@ def price_per_kg(*, lots: list[Lot], pack: Pack | None) -> Given | None:
         costs = [float(lot.unit_cost_per_kg) for lot in lots]
         spread = min(costs) < max(costs)
         return Given(
-            label="Price per kg",
+            label="Price per mass",
             value=float(mean),
             unit="money/kg",
             source=Source(kind=SourceKind.OWN, text="what the lots on hand cost, weighted by what is left of each"),
@@ -67,7 +67,7 @@ def price_per_kg(*, lots: list[Lot], pack: Pack | None) -> Given | None:
         return None
     seller = f", {pack.supplier}" if pack.supplier else ""
     return Given(
-        label="Price per kg",
+        label="Price per mass",
         value=float(per_kg),
         unit="money/kg",
         source=Source(kind=SourceKind.OWN, text=f"pack {pack.label}{seller}, price of {pack.priced_on:%d %b %Y}"),

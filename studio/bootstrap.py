@@ -18,6 +18,7 @@ ROOT = Path(__file__).resolve().parent.parent
 LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "requirements-test.lock"}
 # What the tests need includes what the app needs.
 SERVED_BY = {"run": ("run", "test"), "test": ("test",)}
+SPREAD = ["-n", "auto", "--dist", "loadgroup"]
 
 
 def data_dir() -> Path:
@@ -120,7 +121,10 @@ def _test(argv: list[str]) -> int:
     if argv[2:] == ["--only-prepare"]:
         return 0
     os.chdir(ROOT)
-    hand_over(Path(sys.executable), ["-m", "pytest", *argv[2:]])
+    # manage.py names the real settings, and pytest would take those before the ones of its own configuration.
+    os.environ["DJANGO_SETTINGS_MODULE"] = "studio.settings.test"
+    # The whole suite is spread over the processors; a chosen part runs just as it was asked for.
+    hand_over(Path(sys.executable), ["-m", "pytest", *(argv[2:] or SPREAD)])
 
 
 def _up(argv: list[str]) -> int:

@@ -46,7 +46,7 @@ class Spend:
             label=label,
             value=math.fsum(cost.value for cost in costs),
             unit="money",
-            formula="sum of used mass × price per kilogram",
+            formula="sum of used mass × price per mass",
             given=costs,
             note="What is used counts, not whole packs." + (" Some materials have no price." if self.left_out else ""),
         )
@@ -183,7 +183,7 @@ def _cost(stem: str, name: str, mass: Figure, price: MaterialPrice) -> Figure | 
         label=name,
         value=mass.value / 1000 * price.per_kg.value,
         unit="money",
-        formula="mass × price per kilogram",
+        formula="mass × price per mass",
         given=(mass, price.per_kg),
     )
 

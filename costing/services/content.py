@@ -13,7 +13,7 @@ from jobs.inputs import takeoff_of
 from jobs.services.plans import decisions_of
 from materials.science.compatibility import Surface
 from studio.models import StudioProfile
-from studio.web.quantities import show, show_range
+from studio.web.quantities import show
 
 FORM = 1
 Fact = list[str]
@@ -123,8 +123,8 @@ def _size_sentences(found: PlannedJob, profile: StudioProfile) -> list[str]:
     percent = show(round(100 * (1 - least / longest), 1), "%", profile)
     return [
         f"Rubber and resin shrink while they cure. By the materials' values we expect castings up to {percent} smaller than the "
-        f"piece: its longest side of {show(longest, 'mm', profile, keep=True)} comes out between "
-        f"{show_range(least, longest, 'mm', profile).replace(' to ', ' and ', 1)}.",
+        f"piece: its longest side of {show(longest, 'mm', profile, keep=True)} may come out as short as "
+        f"{show(least, 'mm', profile, keep=True)}.",
         "Warmth changes the size of rubber too; small differences between castings are in the nature of the work.",
     ]
 

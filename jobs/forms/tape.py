@@ -24,12 +24,8 @@ class GirthForm(PaperForm):
     """One girth, and how far the next one lies."""
 
     girth = QuantityField(unit="mm", min_value=0, max_value=LONGEST_MM, label="Girth")
-    along = QuantityField(
-        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Along to the next"
-    )
-    height = QuantityField(
-        unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Height to the next"
-    )
+    along = QuantityField(unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Along to the next")
+    height = QuantityField(unit="mm", required=False, min_value=0, max_value=LONGEST_MM, label="Height to the next")
 
 
 class SolidForm(PaperForm):

@@ -11,6 +11,8 @@ from django.http import QueryDict
 from jobs.forms.tape import MAX_ROWS, GirthForm, GirthFormSet, PieceStandsForm, SolidForm, SolidFormSet
 from jobs.models import SolidReading
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
+from studio.web.forms import PaperForm, QuantityField
+from studio.web.quantities import own_number
 
 PREFIXES: Mapping[str, tuple[str, ...]] = {
     "girths": tuple(GirthForm.base_fields),
@@ -30,6 +32,7 @@ class TapeEditor:
     solids: "BaseFormSet[SolidForm]"
     stands: PieceStandsForm
     fresh_row: str = ""
+    kept: TapeReadings | None = None
 
     @classmethod
     def of(cls, readings: TapeReadings) -> Self:
@@ -49,14 +52,15 @@ class TapeEditor:
         return cls.from_post(_shown(girths, solids, stands))
 
     @classmethod
-    def from_post(cls, data: Mapping[str, Any], *, fresh_row: str = "") -> Self:
-        """Read what a browser sent."""
+    def from_post(cls, data: Mapping[str, Any], *, fresh_row: str = "", kept: TapeReadings | None = None) -> Self:
+        """Read what a browser sent; a number that stands as it was shown counts as the one in `kept`."""
         tidy = _tidy(data)
         return cls(
             girths=GirthFormSet(tidy, prefix="girths"),
             solids=SolidFormSet(tidy, prefix="solids"),
             stands=PieceStandsForm(tidy, prefix="stands"),
             fresh_row=fresh_row,
+            kept=kept,
         )
 
     def is_valid(self) -> bool:
@@ -77,19 +81,16 @@ class TapeEditor:
 
     def readings(self) -> TapeReadings:
         """Return what was typed; empty rows do not count."""
-        stands = self.stands.cleaned_data
+        known = _shown_numbers(self.kept) if self.kept else {}
+        stands = _exact(self.stands, known)
+        girths = (_exact(form, known) for form in _filled(self.girths))
         return TapeReadings(
-            girths=tuple(
-                GirthTyped(
-                    girth_mm=float(row["girth"]), along_mm=_number(row["along"]), height_mm=_number(row["height"])
-                )
-                for row in _filled(self.girths)
-            ),
-            solids=tuple(_solid_typed(row) for row in _filled(self.solids)),
+            girths=tuple(GirthTyped(girth_mm=row["girth"], along_mm=row["along"], height_mm=row["height"]) for row in girths),
+            solids=tuple(_solid_typed(_exact(form, known)) for form in _filled(self.solids)),
             stands_on_board=stands["stands_on_board"],
-            flange_width_mm=float(stands["flange_width"] or 0) if stands["stands_on_board"] else 0.0,
-            texture_height_mm=float(stands["texture_height"] or 0),
-            texture_spacing_mm=float(stands["texture_spacing"] or 0),
+            flange_width_mm=(stands["flange_width"] or 0.0) if stands["stands_on_board"] else 0.0,
+            texture_height_mm=stands["texture_height"] or 0.0,
+            texture_spacing_mm=stands["texture_spacing"] or 0.0,
         )
 
 
@@ -122,9 +123,7 @@ def _rows(data: Mapping[str, Any], prefix: str) -> list[Row]:
     total = str(data.get(f"{prefix}-TOTAL_FORMS", "0"))
     count = min(int(total), MAX_ROWS) if total.isascii() and total.isdigit() and len(total) < 6 else 0
     names = PREFIXES[prefix]
-    return [
-        {name: str(data[key]) for name in names if (key := f"{prefix}-{number}-{name}") in data} for number in range(count)
-    ]
+    return [{name: str(data[key]) for name in names if (key := f"{prefix}-{number}-{name}") in data} for number in range(count)]
 
 
 def _tidy(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -175,17 +174,34 @@ def _solid_typed(row: Mapping[str, Any]) -> SolidTyped:
         label=row["label"],
         taken_away=row["sense"] == SolidReading.Sense.TAKEN,
         count=row["count"],
-        length_mm=float(row["length"]),
-        width_mm=_number(row["width"]),
-        height_mm=_number(row["height"]),
-        contact_area_mm2=None if row["contact"] is None else float(row["contact"]) * 100,
+        length_mm=row["length"],
+        width_mm=row["width"],
+        height_mm=row["height"],
+        contact_area_mm2=None if row["contact"] is None else row["contact"] * 100,
         through=row["through"],
     )
 
 
-def _filled(formset: "BaseFormSet[Any]") -> list[Mapping[str, Any]]:
-    return [form.cleaned_data for form in formset.forms if form.cleaned_data]
+def _filled(formset: "BaseFormSet[Any]") -> list[PaperForm]:
+    return [form for form in formset.forms if form.cleaned_data]
 
 
-def _number(value: Any) -> float | None:
-    return None if value is None else float(value)
+def _shown_numbers(kept: TapeReadings) -> dict[tuple[str, str], float]:
+    """Map each kept number's unit and text on the page to the number; a converted text has fewer digits than it."""
+    lengths: list[float | None] = [kept.flange_width_mm, kept.texture_height_mm, kept.texture_spacing_mm]
+    for girth in kept.girths:
+        lengths += [girth.girth_mm, girth.along_mm, girth.height_mm]
+    for solid in kept.solids:
+        lengths += [solid.length_mm, solid.width_mm, solid.height_mm]
+    areas = [solid.contact_area_mm2 / 100 for solid in kept.solids if solid.contact_area_mm2 is not None]
+    known = {("mm", own_number(length, "mm")): length for length in lengths if length is not None}
+    return known | {("cm2", own_number(area, "cm2")): area for area in areas}
+
+
+def _exact(form: PaperForm, known: Mapping[tuple[str, str], float]) -> dict[str, Any]:
+    """Return what a form holds, its quantities as floats; what was sent back as shown is the kept number."""
+    values = dict(form.cleaned_data)
+    for name, field in form.fields.items():
+        if isinstance(field, QuantityField) and values[name] is not None:
+            values[name] = known.get((field.unit, str(form[name].data)), float(values[name]))
+    return values

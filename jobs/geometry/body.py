@@ -66,8 +66,8 @@ def body_from_girths(girths: Sequence[Girth], *, on_board: bool) -> Body:
             Remark(
                 key="girths_as_circles",
                 text=(
-                    "Each girth is read as a circle. An oval has less section than its girth tells (300 × 200 mm: 6 % "
-                    "less, a square 21 % less), so the volume reads high; the area of the sides stays right. A tape "
+                    "Each girth is read as a circle. An oval has less section than its girth tells (6 % less at "
+                    "3 to 2 across, a square 21 % less), so the volume reads high; the area of the sides stays right. A tape "
                     "laid over a hollow reads the area low."
                 ),
             ),

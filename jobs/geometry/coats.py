@@ -46,14 +46,14 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
     blanket, slope = _grown(takeoff, t)
     if blanket < 0 or slope < 0:
         raise GeometryError(
-            f"A blanket of {thickness_mm:g} mm closes the hollows of this piece before it reaches its thickness; "
+            "The blanket closes the hollows of this piece before it reaches its thickness; "
             "choose a thinner wall, or leave the hollow out and enter it as a fill."
         )
     flange = _flange_beyond(takeoff, t) * t
     low, high = _range(takeoff, takeoff.area.value * t, takeoff.mean_curvature.value * t * t, blanket + flange)
     return Figure(
         key="coat_volume",
-        label=f"Rubber in {thickness_mm:g} mm over the piece",
+        label="Rubber over the piece up to this thickness",
         value=blanket + flange,
         unit="m3",
         formula="A × t + M × t² + C × t³ + flange beyond the wall × t",
@@ -109,7 +109,7 @@ def print_coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
     extra = takeoff.area.value * (takeoff.texture_factor.value - 1.0) * t
     return Figure(
         key="print_coat_volume",
-        label=f"Rubber in a print coat of {thickness_mm:g} mm",
+        label="Rubber in the print coat",
         value=smooth.value + extra,
         unit="m3",
         formula="smooth coat + A × (texture factor − 1) × t",
@@ -142,12 +142,12 @@ def outer_area(takeoff: Takeoff, thickness_mm: float) -> Figure:
     measured = measured_blanket(takeoff, thickness_mm)
     slope = _grown(takeoff, t)[1] if measured is None else measured.area_m2
     if slope <= 0:
-        raise GeometryError(f"A blanket of {thickness_mm:g} mm leaves no outside on this piece; choose a thinner wall.")
+        raise GeometryError("A blanket as thick as this leaves no outside on this piece; choose a thinner wall.")
     value = slope + _flange_beyond(takeoff, t)
     low, high = _range(takeoff, takeoff.area.value, 2 * takeoff.mean_curvature.value * t, value)
     return Figure(
         key="outer_area",
-        label=f"Outside of a blanket of {thickness_mm:g} mm",
+        label="Outside of the blanket",
         value=value,
         unit="m2",
         formula=("A + 2 M × t + 3 C × t²" if measured is None else "outside of the measured blanket")
@@ -211,13 +211,13 @@ def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = Fals
         filled = w >= 3 * solid / whole_area
     if inside <= 0 or skin + base >= solid or filled:
         raise GeometryError(
-            f"A wall of {wall_mm:g} mm leaves no hollow in this piece; give a thinner wall, or plan the casting solid."
+            "A wall as thick as this leaves no hollow in this piece; give a thinner wall, or plan the casting solid."
         )
     low, high = _range(takeoff, area * w + base, skin - area * w, skin + base)
     bound = 0.0 if measured is None else measured.bound_m3
     return Figure(
         key="casting_volume",
-        label=f"Resin in a casting of {wall_mm:g} mm wall",
+        label="Resin in the wall of a casting",
         value=skin + base,
         unit="m3",
         formula=("A × w − M × w² + C × w³" if measured is None else "wall measured inside the scan")

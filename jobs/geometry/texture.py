@@ -42,5 +42,5 @@ def ridged_texture(*, amplitude_mm: float, wavelength_mm: float) -> Given:
     factor = 2 / math.pi * float(ellipe(-(steepness**2)))
     if factor > MAX_FACTOR:
         raise GeometryError("Ridges this steep are hollows; enter them as hollows, or measure their true area.")
-    text = f"ridges {amplitude_mm:g} mm high, {wavelength_mm:g} mm apart: mean of √(1 + (2πa/λ cos x)²)"
+    text = f"ridges a = {amplitude_mm / wavelength_mm:.3g} λ high: mean of √(1 + (2πa/λ cos x)²)"
     return Given(label="Texture factor", value=factor, unit="1", source=Source(kind=SourceKind.COMPUTED, text=text))

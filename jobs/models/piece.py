@@ -71,9 +71,7 @@ class SolidReading(models.Model):
     count = models.PositiveSmallIntegerField(
         "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(MAX_SOLIDS_OF_A_KIND)]
     )
-    contact_area_mm2 = models.DecimalField(
-        "contact or mouth, as an area", max_digits=12, decimal_places=2, null=True, blank=True
-    )
+    contact_area_mm2 = models.DecimalField("contact or mouth, as an area", max_digits=12, decimal_places=2, null=True, blank=True)
     through = models.BooleanField("goes right through", default=False)
     length_mm = models.DecimalField("length or diameter", max_digits=9, decimal_places=2)
     width_mm = models.DecimalField("width or second diameter", max_digits=9, decimal_places=2, null=True, blank=True)

@@ -31,9 +31,7 @@ class Plan(models.Model):
     print_coat_mm = models.DecimalField("print coat", max_digits=5, decimal_places=2, default=Decimal("0.8"))
     closing_coat_mm = models.DecimalField("closing coat", max_digits=5, decimal_places=2, default=Decimal("1.0"))
     build_coats = models.PositiveSmallIntegerField("build coats", null=True, blank=True)
-    cup_loss_percent = models.DecimalField(
-        "lost in cups and brushes", max_digits=4, decimal_places=1, null=True, blank=True
-    )
+    cup_loss_percent = models.DecimalField("lost in cups and brushes", max_digits=4, decimal_places=1, null=True, blank=True)
 
     fill_volume_l = models.DecimalField("fill", max_digits=8, decimal_places=3, default=0)
     scrap_share_percent = models.DecimalField("share of the fill with scrap", max_digits=5, decimal_places=1, default=0)

@@ -1,8 +1,7 @@
 """The usual cautions for the materials and machines of a plan; they never promise safety."""
 
-from collections.abc import Iterable
-
 from jobs.planning.brief import PlanBrief, ShellKind
+from jobs.planning.results import Cautions
 from materials.properties import Chemistry
 from studio.figures import Caution, Source, SourceKind
 
@@ -48,7 +47,7 @@ TIN = Caution(
 )
 PLASTER = Caution(
     key="plaster",
-    hazard="Setting plaster heats to about 60 °C in bulk, and its dust is fine",
+    hazard="Setting plaster heats to about 60 °C (140 °F) in bulk, and its dust is fine",
     consequence="It burns skin it encloses; dust harms lungs",
     avoid="Never enclose any part of the body; weigh powder without raising dust, with a dust mask.",
     source=Source(kind=SourceKind.PUBLISHED, text="a national art-education safety note"),
@@ -88,25 +87,14 @@ _OF_CHEMISTRY: dict[Chemistry, tuple[Caution, ...]] = {
 }
 
 
-def plan_cautions(brief: PlanBrief, *, heavy: bool) -> tuple[Caution, ...]:
-    """List the cautions for this plan, each once."""
-    found = [SHEETS]
-    chemistries = [brief.rubber.chemistry]
+def plan_cautions(brief: PlanBrief, *, heavy: bool) -> Cautions:
+    """List the cautions for this plan by the work they belong to, each once there."""
+    blanket = [SHEETS, *_OF_CHEMISTRY.get(brief.rubber.chemistry, ()), ALONE]
+    shell, castings = [], []
     if brief.shell is not None:
-        chemistries.append(brief.shell.material.chemistry)
+        shell = [SHEETS, *_OF_CHEMISTRY.get(brief.shell.material.chemistry, ())]
+        shell += [GLASS] if brief.shell.kind is ShellKind.LAMINATE else []
+        shell += [LIFT, ALONE] if heavy else [ALONE]
     if brief.casting is not None:
-        chemistries.append(brief.casting.resin.chemistry)
-    for chemistry in chemistries:
-        found.extend(_OF_CHEMISTRY.get(chemistry, ()))
-    if brief.shell is not None and brief.shell.kind is ShellKind.LAMINATE:
-        found.append(GLASS)
-    if brief.casting is not None:
-        found.append(FRAME)
-    if heavy:
-        found.append(LIFT)
-    found.append(ALONE)
-    return tuple(_once(found))
-
-
-def _once(cautions: Iterable[Caution]) -> Iterable[Caution]:
-    return {caution.key: caution for caution in cautions}.values()
+        castings = [SHEETS, *_OF_CHEMISTRY.get(brief.casting.resin.chemistry, ()), FRAME, ALONE]
+    return Cautions(blanket=tuple(blanket), shell=tuple(shell), castings=tuple(castings))

@@ -123,7 +123,7 @@ def _mass(volume: Figure, density: Figure, name: str) -> Figure:
 def _areal_mass(net: Figure, area: Figure, name: str) -> Figure:
     return Figure(
         key=f"{name}_areal_mass",
-        label="Mass per m²",
+        label="Mass per area",
         value=net.value / area.value,
         unit="g/m2",
         formula="mass on the piece ÷ surface",
@@ -148,7 +148,7 @@ def _minutes(brief: PlanBrief, area: Figure, brushing: Given, mixes: Sequence[Mi
         label="Hands-on minutes",
         value=minutes(None, None, None, None),
         unit="min",
-        formula="surface × minutes per m² + setting up × positions + mixes × minutes per mix",
+        formula="surface × minutes per area + setting up × positions + mixes × minutes per mix",
         given=(area, brushing, setup, times, cups, handling),
         low=minutes(area.low, brushing.low, setup.low, handling.low),
         high=minutes(area.high, brushing.high, setup.high, handling.high),

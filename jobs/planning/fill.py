@@ -126,7 +126,7 @@ def _minutes(brief: PlanBrief, volume: Figure, used: Figure, mixes: int) -> Figu
         label="Placing the fill",
         value=volume.value * placing.value + used.value / 1000 * seating.value + mixes * handling.value,
         unit="min",
-        formula="litres × minutes per litre + kg of scrap × minutes per kg + mixes × minutes per mix",
+        formula="fresh rubber × minutes per volume + scrap × minutes per mass + mixes × minutes per mix",
         given=(
             volume, placing, used, seating,
             count("fill_mixes", "Mixes", mixes, formula="mass ÷ largest mix, rounded up"), handling,

@@ -1,6 +1,6 @@
 """Splitting a mass into equal mixes and each mix into what is weighed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.planning.errors import BadBrief
 from jobs.planning.results import Component, Mix, Part
@@ -107,7 +107,7 @@ def mix_cap(*, areal_mass: Figure, minutes_per_m2: Given, pot_life: Figure, usab
         label="Largest mix for one person",
         value=cap_kg * 1000,
         unit="g",
-        formula="mass per m² × (usable share × pot life − mixing) ÷ minutes per m²",
+        formula="mass per area × (usable share × pot life − mixing) ÷ minutes per area",
         given=(areal_mass, usable, pot_life, mixing, minutes_per_m2),
         note="What clings to the cup is counted as if it had to be spread too, so the real limit is a little higher.",
     )
@@ -129,7 +129,9 @@ def split_into_mixes(*, mixed: Figure, net: Figure, cap: Figure, made: Recipe, p
 
 def _mix(number: int, of: int, mixed: Figure, net: Figure, made: Recipe, prefix: str) -> Mix:
     parts_of = fact("Equal mixes", of, "1")
-    mass = scaled(mixed, 1 / of, key=f"{prefix}_mass", label=f"Mix {number} of {of}", unit="g",
+    # However roughly the need is known, what is put on the scale is exact: it carries no range.
+    exact = replace(mixed, low=None, high=None)
+    mass = scaled(exact, 1 / of, key=f"{prefix}_mass", label=f"Mix {number} of {of}", unit="g",
                   formula="mixed mass ÷ mixes", given=(parts_of,))  # fmt: skip
     laid = scaled(net, 1 / of, key=f"{prefix}_net", label=f"Laid from mix {number}", unit="g",
                   formula="net mass ÷ mixes", given=(parts_of,))  # fmt: skip

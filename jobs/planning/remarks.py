@@ -132,7 +132,8 @@ def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
         yield Remark(key="scrap_short", text=text, figures=(fill.scrap_wished, fill.scrap_mass))
     if fill.scrap_mass.value > 0 and brief.scrap is not None:
         cover = rate(brief.rates, "face_cover_mm")
-        text = f"Keep at least {cover.value:g} mm of fresh rubber between chunks and face, or their edges print through."
+        least = f"{cover.value:g} mm ({cover.value / 25.4:.2f} in)"
+        text = f"Keep at least {least} of fresh rubber between chunks and face, or their edges print through."
         yield Remark(key="face_cover", text=text)
         across_mm = 100 * fill.volume.value ** (1 / 3)
         if chunk_too_large(chunk_edge_mm=brief.scrap.chunk_edge_mm.value, layer_mm=across_mm):

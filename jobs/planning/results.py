@@ -160,6 +160,19 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cautions:
+    """Cautions by the work they belong to; one that belongs to several stands at each."""
+
+    blanket: tuple[Caution, ...]
+    shell: tuple[Caution, ...]
+    castings: tuple[Caution, ...]
+
+    def every(self) -> tuple[Caution, ...]:
+        """Return all of them, each once, in the order of the work."""
+        return tuple({caution.key: caution for caution in (*self.blanket, *self.shell, *self.castings)}.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MoldPlan:
     """How the mold is made and the run is cast; totals are figures (g, h, counts).
 
@@ -182,7 +195,7 @@ class MoldPlan:
     hours_hands_on: Figure
     resin_total: Figure | None
     shell_mass: Figure | None
-    cautions: tuple[Caution, ...]
+    cautions: Cautions
     remarks: tuple[Remark, ...]
     verdict: Verdict
     positions: int

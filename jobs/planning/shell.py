@@ -80,7 +80,7 @@ def _laminate(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Fig
                    formula="glass × resin per glass", given=(per_glass,))  # fmt: skip
     thickness = Figure(
         key="shell_thickness", label="Thickness of the shell", value=made.thickness_mm, unit="mm",
-        formula="glass ÷ its density + resin ÷ its density, per m²",
+        formula="glass ÷ its density + resin ÷ its density, per area",
         given=(shell.layers, layer_mass, per_glass, rho_glass, rho_resin),
     )  # fmt: skip
     mass = total("shell_mass", "Mass of the shell", "g", (glass, resin))
@@ -93,7 +93,7 @@ def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figu
     thickness, water = _thickness(shell), shell.material.need("water_per_100")
     made = plaster_layer(thickness_mm=thickness.value, water_per_100=water.value)
     powder = scaled(area, made.powder_g_m2, key="shell_powder", label="Plaster in the shell", unit="g",
-                    formula="area × thickness ÷ litres of slurry per kg", given=(thickness, water))  # fmt: skip
+                    formula="area × thickness ÷ slurry per mass of powder", given=(thickness, water))  # fmt: skip
     dry = scaled(area, made.dry_g_m2, key="shell_dry", label="Plaster when dry", unit="g",
                  formula="powder × 1.186 (water it combines with)", given=(powder,))  # fmt: skip
     mixed = mixed_from_net(powder, loss, key="shell_powder_mixed", label="Plaster to weigh")
@@ -162,6 +162,6 @@ def _minutes(brief: PlanBrief, shell: ShellBrief, area: Figure, pieces: Figure) 
         label="Hands-on minutes",
         value=area.value * layers.value * laying.value + shell.pieces * (setup.value + finish.value),
         unit="min",
-        formula="area × layers × minutes per m² + pieces × (setting up + drilling and trimming)",
+        formula="area × layers × minutes per area + pieces × (setting up + drilling and trimming)",
         given=(area, layers, laying, pieces, setup, finish),
     )

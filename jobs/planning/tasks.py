@@ -95,7 +95,7 @@ def _client(brief: PlanBrief) -> list[Task]:
 def _preparation(brief: PlanBrief) -> list[Task]:
     area = brief.takeoff.area
     places = fact("Positions", brief.positions, "1")
-    by_area = "surface × minutes per m²"
+    by_area = "surface × minutes per area"
 
     def task(key: str, label: str, minutes: Figure, wait: float = 0.0) -> Task:
         return Task(key=key, label=label, stage=Stage.PREPARE, minutes=minutes, wait_after_min=wait)
@@ -148,7 +148,7 @@ def _fill(brief: PlanBrief, fill: FillPlan | None, cure_min: float) -> list[Task
         cutting = rate(brief.rates, "scrap_cut_min_per_kg")
         tasks.append(
             Task(key=CUT_SCRAP, label="Cut and wash the scrap", stage=Stage.FILL,
-                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "kg × minutes per kg"))
+                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "mass × minutes per mass"))
         )  # fmt: skip
     minutes = fill.minutes.renamed(key="task_fill", label="Placing the fill")
     tasks.append(Task(key="fill", label="Place the fill", stage=Stage.FILL, minutes=minutes, wait_after_min=cure_min))
@@ -226,7 +226,7 @@ def _castings(brief: PlanBrief, casting: CastingPlan | None) -> list[Task]:
         Task(key="casting_days", label="Start and close the casting days", stage=Stage.CAST, minutes=days),
         Task(key="castings", label="Cast the run", stage=Stage.CAST, minutes=at_mold, station="rotating frame"),
         Task(key="finishing", label="Patch and finish the castings", stage=Stage.FINISH,
-             minutes=_times("finishing", "Finishing", finishing, surface, "surface × minutes per m²")),
+             minutes=_times("finishing", "Finishing", finishing, surface, "surface × minutes per area")),
     ]  # fmt: skip
     if brief.seam_length_m is not None and brief.seam_length_m.value > 0:
         length = Figure(key="run_seam", label="Seam of the run", value=brief.seam_length_m.value * casting.count,

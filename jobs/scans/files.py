@@ -58,9 +58,7 @@ def store(upload: "File[bytes]") -> StoredScan:
     except BaseException:
         path.unlink(missing_ok=True)
         raise
-    return StoredScan(
-        stored_name=stored_name, file_format=header.format.value, size_bytes=size, sha256=fingerprint
-    )
+    return StoredScan(stored_name=stored_name, file_format=header.format.value, size_bytes=size, sha256=fingerprint)
 
 
 def _write(upload: "File[bytes]", path: Path) -> tuple[int, str]:

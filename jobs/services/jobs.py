@@ -29,9 +29,7 @@ def add_job(
         try:
             # The unique number decides who was first when two people add a job in the same moment.
             with transaction.atomic():
-                job = Job.objects.create(
-                    number=_next_number(), title=title, client=client, promised_on=promised_on, note=note
-                )
+                job = Job.objects.create(number=_next_number(), title=title, client=client, promised_on=promised_on, note=note)
                 Piece.objects.create(job=job, name=piece_name or title)
                 Plan.objects.create(job=job, temperature_c=profile.workshop_temp_c, changed_by=by)
         except IntegrityError as error:

@@ -32,9 +32,7 @@ def keep_readings(*, piece: Piece, readings: TapeReadings) -> TakeoffRecord:
     """Measure the piece by its tape readings and put the takeoff to use; raises GeometryError when they cannot be."""
     takeoff = takeoff_from_tape(brief_of_readings(readings))
     _write_rows(piece, readings)
-    return record_takeoff(
-        piece=piece, takeoff=takeoff, method=Piece.MeasuredBy.TAPE, readings=readings_to_json(readings)
-    )
+    return record_takeoff(piece=piece, takeoff=takeoff, method=Piece.MeasuredBy.TAPE, readings=readings_to_json(readings))
 
 
 @transaction.atomic

@@ -52,9 +52,7 @@ def mold_plan(job: Job) -> MoldPlan:
 
 def compute(plan: Plan) -> MoldPlan:
     """Compute a plan, kept or not; raises JobNotReady with what is missing and the page to enter it on."""
-    return compute_with(
-        plan, latest_record(plan.job.piece), rates=current_rates(), specs=material_specs(materials_of(plan))
-    )
+    return compute_with(plan, latest_record(plan.job.piece), rates=current_rates(), specs=material_specs(materials_of(plan)))
 
 
 def compute_so_far(plan: Plan) -> MoldPlan:
@@ -170,8 +168,7 @@ def _restore(fresh: Plan, target: dict[str, Any]) -> None:
     Piece.objects.filter(pk=fresh.job.piece.pk).update(**target.get("piece", {}))
     fresh.own_minutes.all().delete()
     OwnMinutes.objects.bulk_create(
-        OwnMinutes(plan=fresh, task_key=key, minutes=Decimal(minutes))
-        for key, minutes in target.get("own_minutes", {}).items()
+        OwnMinutes(plan=fresh, task_key=key, minutes=Decimal(minutes)) for key, minutes in target.get("own_minutes", {}).items()
     )
 
 

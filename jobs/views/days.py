@@ -63,7 +63,7 @@ def job_days_show(request: HttpRequest, number: int) -> HttpResponse:
         "form": form,
         "calendar": calendar,
         "trouble": trouble,
-        "cautions": page.made.cautions if page.made else (),
+        "cautions": page.made.cautions.every() if page.made else (),
         "days": _days(page, calendar) if calendar else [],
         "flagged": bool(calendar and any(time.flags for time in calendar.coats)),
         "documents": Document.objects.filter(kind=HANDOUT_KIND, subject_id=page.job.pk)[:10],

@@ -144,9 +144,7 @@ def _scan_page(request: HttpRequest, job: Job, scan: ScanFile, form: ScanUnitFor
     return render_page(request, "jobs/scan.html", context, partial="scan-state", status=status)
 
 
-def _form(
-    request: HttpRequest, job: Job, form: ScanUploadForm, *, too_large: str = "", status: int = 200
-) -> HttpResponse:
+def _form(request: HttpRequest, job: Job, form: ScanUploadForm, *, too_large: str = "", status: int = 200) -> HttpResponse:
     context = {
         "job": job,
         "piece": job.piece,

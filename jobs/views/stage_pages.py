@@ -2,9 +2,10 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from operator import attrgetter
 
 from jobs.forms.stages import CastingsForm, CoatsForm, MoldForm, ShellForm, StageForm
-from jobs.planning.results import Mix, MoldPlan, Part
+from jobs.planning.results import Cautions, Mix, MoldPlan, Part
 from studio.figures import Caution, Figure, Remark
 from studio.workrates import Stage
 
@@ -13,8 +14,8 @@ from studio.workrates import Stage
 class StagePage:
     """One page of a plan: its form, the figures it shows, the work it lists, and what is said there.
 
-    `summary` are the figures that stand beside the form; `remarks` and `cautions` are the beginnings of the keys of what
-    belongs here.
+    `summary` are the figures that stand beside the form; `remarks` are the beginnings of the keys of what belongs here;
+    `cautions` picks those of this page's work.
     """
 
     key: str
@@ -25,7 +26,7 @@ class StagePage:
     details: Callable[[MoldPlan], Iterator[Figure]]
     stages: tuple[Stage, ...]
     remarks: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: Callable[[Cautions], tuple[Caution, ...]]
 
     def figures(self, made: MoldPlan) -> Iterator[Figure]:
         """Return every figure that the page pairs with what it was."""
@@ -36,10 +37,6 @@ class StagePage:
     def remarks_of(self, made: MoldPlan) -> list[Remark]:
         """Return the remarks that belong on this page."""
         return [remark for remark in made.remarks if remark.key.startswith(self.remarks)]
-
-    def cautions_of(self, made: MoldPlan) -> list[Caution]:
-        """Return the cautions that belong to this page's work."""
-        return [caution for caution in made.cautions if caution.key.startswith(self.cautions)]
 
 
 def _mold_summary(made: MoldPlan) -> Iterator[Figure]:
@@ -111,24 +108,24 @@ STAGE_PAGES: dict[str, StagePage] = {
             key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
             summary=_mold_summary, details=_mold_details, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
             remarks=("shell", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
-            cautions=("sheets", "tin", "isocyanate"),
+            cautions=attrgetter("blanket"),
         ),
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=_coats_summary, details=_coats_details, stages=(Stage.COATS,),
-            remarks=("shell", "print", "hard", "sag"), cautions=("sheets", "tin", "isocyanate", "alone"),
+            remarks=("shell", "print", "hard", "sag"), cautions=attrgetter("blanket"),
         ),
         StagePage(
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,
             summary=_shell_summary, details=_shell_details, stages=(Stage.SHELL, Stage.OPEN),
             remarks=("shell", "lift", "wet"),
-            cautions=("sheets", "styrene", "peroxide", "epoxy", "isocyanate", "plaster", "glass", "lift", "alone"),
+            cautions=attrgetter("shell"),
         ),
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
             summary=_castings_summary, details=_castings_details, stages=(Stage.CAST, Stage.FINISH),
             remarks=("shell", "film", "few", "slow", "life"),
-            cautions=("sheets", "isocyanate", "epoxy", "styrene", "peroxide", "frame", "alone"),
+            cautions=attrgetter("castings"),
         ),
     )
 }  # fmt: skip

@@ -86,9 +86,7 @@ def _stage(request: HttpRequest, number: int, stage: StagePage) -> HttpResponse:
     return _answer(request, page, stage, form, made, problem, before=before)
 
 
-def _keep(
-    request: HttpRequest, page: JobPage, stage: StagePage, form: StageForm, before: dict[str, str]
-) -> HttpResponse:
+def _keep(request: HttpRequest, page: JobPage, stage: StagePage, form: StageForm, before: dict[str, str]) -> HttpResponse:
     if not request.user.may(Right.CHANGE_JOBS):  # type: ignore[union-attr]
         raise PermissionDenied("Your role in this studio does not let you change plans.")
     try:
@@ -106,9 +104,7 @@ def _keep(
         again = stage.form(data, plan=page.plan)
         again.is_valid()
         made, problem = _computed(again.unkept_plan())
-        return _answer(
-            request, page, stage, again, made, problem, before=before, conflict=str(conflict), status=409
-        )
+        return _answer(request, page, stage, again, made, problem, before=before, conflict=str(conflict), status=409)
     messages.success(request, "The plan is kept.")
     return redirect(stage.url_name, number=page.job.number)
 
@@ -150,7 +146,7 @@ def _answer(
         "shell_open": made is not None and not is_whole(made),
         "summary": list(stage.summary(made)) if made else [],
         "remarks": stage.remarks_of(made) if made else [],
-        "cautions": stage.cautions_of(made) if made else [],
+        "cautions": stage.cautions(made.cautions) if made else (),
         "tasks": [task for task in made.tasks if task.stage in stage.stages] if made else [],
         **_extras(page, stage, form, made),
     }

@@ -40,9 +40,9 @@ def tape_show(request: HttpRequest, number: int) -> HttpResponse:
     action = request.POST.get("action", "show")
     if action not in {"show", "keep"}:
         data, fresh_row = change_rows(request.POST, action)
-        editor = TapeEditor.from_post(data, fresh_row=fresh_row)
+        editor = TapeEditor.from_post(data, fresh_row=fresh_row, kept=readings_of(job.piece))
         return _answer(request, job, editor, *_measured(editor), before=before, partial="tape-editor")
-    editor = TapeEditor.from_post(request.POST)
+    editor = TapeEditor.from_post(request.POST, kept=readings_of(job.piece))
     takeoff, problem = _measured(editor)
     if action == "keep" and takeoff is not None:
         return _keep(request, job, editor)

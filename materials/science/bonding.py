@@ -6,7 +6,7 @@ from studio.figures import Source, SourceKind
 
 PLATINUM, TIN, URETHANE = Chemistry.PLATINUM_SILICONE, Chemistry.TIN_SILICONE, Chemistry.POLYURETHANE
 SILICONES = frozenset({PLATINUM, TIN})
-PATCH = "Patch test 20 × 20 mm of this rubber on this very surface for one full demold time before the first coat."
+PATCH = "Patch test 20 × 20 mm (3/4 in square) of this rubber on this very surface for a full demold time before the first coat."
 SEAL = "Seal the surface, let the sealer dry, release it, and patch test. Tick “sealed” when it is."
 _ORDER = (Outcome.GOOD, Outcome.TEST, Outcome.SEAL, Outcome.REFUSED)
 

@@ -152,7 +152,7 @@ def time_at(material: MaterialSpec, key: str, temperature: Given) -> Figure:
     value, one, other = (stated.value * stretched(strength) for strength in times)
     return Figure(
         key=key.removesuffix("_min"),
-        label=f"{stated.label} at {temperature.value:g} °C",
+        label=f"{stated.label} at the bench's temperature",
         value=value,
         unit="min",
         formula=(

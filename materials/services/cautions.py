@@ -30,7 +30,7 @@ EPOXY = Caution(
 )
 GYPSUM = Caution(
     key="gypsum",
-    hazard="Setting plaster in bulk reaches about 60 °C, and its dust is breathed in",
+    hazard="Setting plaster in bulk reaches about 60 °C (140 °F), and its dust is breathed in",
     consequence="Deep burns that cost fingers, sore airways.",
     avoid="Never a hand or foot in it, pour dust low and wear a mask, share the weight of large shells. " + _SHEET,
 )

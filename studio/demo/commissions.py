@@ -22,7 +22,7 @@ from studio.models import Account
 
 
 def _plan(job: Job, by: Account, **values: object) -> None:
-    materials = {
+    materials: dict[str, object] = {
         name: Material.objects.get(starter_key=values.pop(name))
         for name in ("rubber", "thickener", "tint", "resin", "shell_matrix", "shell_reinforcement")
         if name in values
@@ -40,10 +40,17 @@ def _workday_at(today: date, days: int, hour: int) -> datetime:
 def add_heron(by: Account, today: date, scrap: ScrapBin) -> Job:
     """Add a tall fountain figure, measured with a tape and quoted."""
     client = add_client(
-        name="Millbrook Water Gardens", contact="Petra Voss", email="gardens@millbrook.example", address="The Weir House\nMillbrook"
+        name="Millbrook Water Gardens",
+        contact="Petra Voss",
+        email="gardens@millbrook.example",
+        address="The Weir House\nMillbrook",
     )
     job = add_job(
-        title="Heron for the lower pond", client=client, piece_name="Standing heron", promised_on=today + timedelta(days=45), by=by
+        title="Heron for the lower pond",
+        client=client,
+        piece_name="Standing heron",
+        promised_on=today + timedelta(days=45),
+        by=by,
     )
     change_piece(piece=job.piece, values={"surface": Surface.SULFUR_FREE_CLAY.value, "sealed": True, "mass_g": Decimal(14500)})
     keep_readings(

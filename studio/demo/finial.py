@@ -2,6 +2,7 @@
 
 import math
 import struct
+from itertools import pairwise
 
 # Radius and height of the turned profile, in millimetres, from the board up.
 PROFILE = (
@@ -14,11 +15,11 @@ SIDES = 180
 def finial_stl() -> bytes:
     """Return the finial as binary STL in millimetres, closed at the base."""
     rings = [
-        [(r * math.cos(a), r * math.sin(a), h) for a in (2 * math.pi * side / SIDES for side in range(SIDES))]
+        [(r * math.cos(a), r * math.sin(a), float(h)) for a in (2 * math.pi * side / SIDES for side in range(SIDES))]
         for r, h in PROFILE
     ]
     triangles = []
-    for low, high in zip(rings, rings[1:], strict=False):
+    for low, high in pairwise(rings):
         for side in range(SIDES):
             following = (side + 1) % SIDES
             triangles.append((low[side], low[following], high[following]))

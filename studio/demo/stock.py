@@ -81,14 +81,14 @@ def add_lots(by: Account, today: date) -> None:
         start=1,
     ):
         material = _material(key)
-        pack = material.packs.get(usual=True)
+        per_kg = material.packs.get(usual=True, mass_g__isnull=False).price_per_kg or Decimal(0)
         receive_delivery(
             delivery=Delivery(
                 material=material,
                 component=Lot.Component.KIT if kit else Lot.Component.WHOLE,
                 mass_g=Decimal(mass),
                 received_on=today - timedelta(days=days_ago),
-                unit_cost_per_kg=(pack.price / pack.mass_g * 1000).quantize(Decimal("0.0001")),
+                unit_cost_per_kg=per_kg.quantize(Decimal("0.0001")),
                 expires_on=None if expires_in is None else today + timedelta(days=expires_in),
                 supplier=SUPPLIER,
                 supplier_lot=f"HR-{4100 + 7 * number}",

@@ -23,6 +23,9 @@ LONGEST_HTML_BYTES = 4_000_000
 PRINT_CSS = ("studio/css/print.css",)
 # The font subsetter stamps the hour it ran at, and sets are walked in hash order; both are fixed here.
 SAME_BYTES = {"SOURCE_DATE_EPOCH": "946684800", "PYTHONHASHSEED": "0"}
+# Signs without a shape, which no font has: a print would show boxes for them, and readers of its text stumble.
+_SHAPELESS = [*range(0x09), 0x0B, 0x0C, *range(0x0E, 0x20), *range(0x7F, 0xA0), 0xFFFE, 0xFFFF]
+PRINTABLE = {**dict.fromkeys(_SHAPELESS, None), 0x2028: "\n", 0x2029: "\n"}
 TOO_LONG = "This print is too long to lay out. Split it, or ask for fewer lines, and try again."
 
 
@@ -30,11 +33,7 @@ TOO_LONG = "This print is too long to lay out. Split it, or ask for fewer lines,
 def static_folders() -> tuple[str, ...]:
     """Return the folders of this program's own static files."""
     own = Path(settings.BASE_DIR).resolve()
-    found = [
-        Path(storage.location)
-        for finder in finders.get_finders()
-        for storage in getattr(finder, "storages", {}).values()
-    ]
+    found = [Path(storage.location) for finder in finders.get_finders() for storage in getattr(finder, "storages", {}).values()]
     folders = {folder.resolve() for folder in found if folder.resolve().parent.parent == own}
     return tuple(sorted(map(str, folders)))
 
@@ -65,7 +64,7 @@ def render_pdf(
     Pages are styled by studio/css/print.css. A template may load `studio://static/…` (this program's static files) and
     `studio://image/<name>` (from `images`), nothing else. Raises DocumentError with what a person can change.
     """
-    html = render_to_string(template, {**context, "paper": paper})
+    html = render_to_string(template, {**context, "paper": paper}).translate(PRINTABLE)
     if len(html.encode()) > LONGEST_HTML_BYTES:
         raise TooLongToPrintError(TOO_LONG)
     job = PressJob(

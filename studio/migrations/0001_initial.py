@@ -9,184 +9,310 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Account',
+            name="Account",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('email', models.EmailField(max_length=254, unique=True, verbose_name='e-mail')),
-                ('name', models.CharField(max_length=120)),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('maker', 'maker'), ('office', 'office')], max_length=10)),
-                ('is_active', models.BooleanField(default=True, verbose_name='open')),
-                ('session_key_floor', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                ("email", models.EmailField(max_length=254, unique=True, verbose_name="e-mail")),
+                ("name", models.CharField(max_length=120)),
+                ("role", models.CharField(choices=[("owner", "owner"), ("maker", "maker"), ("office", "office")], max_length=10)),
+                ("is_active", models.BooleanField(default=True, verbose_name="open")),
+                ("session_key_floor", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'maker', 'office'])), name='account_role_known')],
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("role__in", ["owner", "maker", "office"])), name="account_role_known"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Invitation',
+            name="Invitation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail')),
-                ('name', models.CharField(blank=True, max_length=120)),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('maker', 'maker'), ('office', 'office')], max_length=10)),
-                ('token_hash', models.CharField(editable=False, max_length=64, unique=True)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('expires_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('invited_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='invitations', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
+                ("name", models.CharField(blank=True, max_length=120)),
+                ("role", models.CharField(choices=[("owner", "owner"), ("maker", "maker"), ("office", "office")], max_length=10)),
+                ("token_hash", models.CharField(editable=False, max_length=64, unique=True)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("expires_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "invited_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="invitations",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-created_at'],
+                "ordering": ["-created_at"],
             },
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('rate_per_h', models.DecimalField(decimal_places=2, default=Decimal('25'), max_digits=8, verbose_name='labour rate per hour')),
-                ('isocyanate_trained_until_on', models.DateField(blank=True, null=True, verbose_name='isocyanate training valid until')),
-                ('active', models.BooleanField(default=True, verbose_name='works here')),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('account', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='person', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "rate_per_h",
+                    models.DecimalField(
+                        decimal_places=2, default=Decimal("25"), max_digits=8, verbose_name="labour rate per hour"
+                    ),
+                ),
+                (
+                    "isocyanate_trained_until_on",
+                    models.DateField(blank=True, null=True, verbose_name="isocyanate training valid until"),
+                ),
+                ("active", models.BooleanField(default=True, verbose_name="works here")),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "account",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="person",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'people',
-                'ordering': ['name'],
+                "verbose_name_plural": "people",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Station',
+            name="Station",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('kind', models.CharField(choices=[('bench', 'bench place'), ('turntable', 'turntable'), ('vacuum', 'vacuum chamber'), ('frame', 'rotating frame'), ('other', 'other')], max_length=12)),
-                ('places', models.PositiveSmallIntegerField(default=1, verbose_name='pieces at once')),
-                ('active', models.BooleanField(default=True, verbose_name='in use')),
-                ('note', models.CharField(blank=True, max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("bench", "bench place"),
+                            ("turntable", "turntable"),
+                            ("vacuum", "vacuum chamber"),
+                            ("frame", "rotating frame"),
+                            ("other", "other"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("places", models.PositiveSmallIntegerField(default=1, verbose_name="pieces at once")),
+                ("active", models.BooleanField(default=True, verbose_name="in use")),
+                ("note", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'ordering': ['kind', 'name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('places__gte', 1)), name='station_has_a_place')],
+                "ordering": ["kind", "name"],
+                "constraints": [models.CheckConstraint(condition=models.Q(("places__gte", 1)), name="station_has_a_place")],
             },
         ),
         migrations.CreateModel(
-            name='StudioProfile',
+            name="StudioProfile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(default='Our studio', max_length=120)),
-                ('address', models.TextField(blank=True)),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='e-mail')),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('website', models.URLField(blank=True)),
-                ('logo', models.FileField(blank=True, upload_to='logo/')),
-                ('registration', models.CharField(blank=True, max_length=80, verbose_name='company or tax number')),
-                ('currency', models.CharField(default='EUR', max_length=3)),
-                ('tax_name', models.CharField(default='VAT', max_length=30)),
-                ('tax_percent', models.DecimalField(decimal_places=2, default=Decimal('20'), max_digits=5)),
-                ('locale', models.CharField(default='en_GB', max_length=12)),
-                ('time_zone', models.CharField(default='Europe/London', max_length=50)),
-                ('units', models.CharField(choices=[('metric', 'metric (mm, kg, °C)'), ('us', 'US customary (in, lb, °F)')], default='metric', max_length=10)),
-                ('paper', models.CharField(choices=[('A4', 'A4'), ('Letter', 'US Letter')], default='A4', max_length=10)),
-                ('overhead_per_year', models.DecimalField(decimal_places=2, default=Decimal('24000'), max_digits=12)),
-                ('billable_hours_per_year', models.DecimalField(decimal_places=1, default=Decimal('1200'), max_digits=7)),
-                ('margin_percent', models.DecimalField(decimal_places=2, default=Decimal('20'), max_digits=5)),
-                ('labour_rate_per_h', models.DecimalField(decimal_places=2, default=Decimal('25'), max_digits=8)),
-                ('workshop_temp_c', models.DecimalField(decimal_places=1, default=Decimal('21'), max_digits=4, verbose_name='usual workshop temperature')),
-                ('quote_terms', models.TextField(blank=True)),
-                ('quote_valid_days', models.PositiveSmallIntegerField(default=30)),
-                ('deposit_percent', models.DecimalField(decimal_places=2, default=Decimal('50'), max_digits=5)),
-                ('money_hidden_from_makers', models.BooleanField(default=False, verbose_name='hide costs and margins from makers')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(default="Our studio", max_length=120)),
+                ("address", models.TextField(blank=True)),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("website", models.URLField(blank=True)),
+                ("logo", models.FileField(blank=True, upload_to="logo/")),
+                ("registration", models.CharField(blank=True, max_length=80, verbose_name="company or tax number")),
+                ("currency", models.CharField(default="EUR", max_length=3)),
+                ("tax_name", models.CharField(default="VAT", max_length=30)),
+                ("tax_percent", models.DecimalField(decimal_places=2, default=Decimal("20"), max_digits=5)),
+                ("locale", models.CharField(default="en_GB", max_length=12)),
+                ("time_zone", models.CharField(default="Europe/London", max_length=50)),
+                (
+                    "units",
+                    models.CharField(
+                        choices=[("metric", "metric (mm, kg, °C)"), ("us", "US customary (in, lb, °F)")],
+                        default="metric",
+                        max_length=10,
+                    ),
+                ),
+                ("paper", models.CharField(choices=[("A4", "A4"), ("Letter", "US Letter")], default="A4", max_length=10)),
+                ("overhead_per_year", models.DecimalField(decimal_places=2, default=Decimal("24000"), max_digits=12)),
+                ("billable_hours_per_year", models.DecimalField(decimal_places=1, default=Decimal("1200"), max_digits=7)),
+                ("margin_percent", models.DecimalField(decimal_places=2, default=Decimal("20"), max_digits=5)),
+                ("labour_rate_per_h", models.DecimalField(decimal_places=2, default=Decimal("25"), max_digits=8)),
+                (
+                    "workshop_temp_c",
+                    models.DecimalField(
+                        decimal_places=1, default=Decimal("21"), max_digits=4, verbose_name="usual workshop temperature"
+                    ),
+                ),
+                ("quote_terms", models.TextField(blank=True)),
+                ("quote_valid_days", models.PositiveSmallIntegerField(default=30)),
+                ("deposit_percent", models.DecimalField(decimal_places=2, default=Decimal("50"), max_digits=5)),
+                (
+                    "money_hidden_from_makers",
+                    models.BooleanField(default=False, verbose_name="hide costs and margins from makers"),
+                ),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='one_profile'), models.CheckConstraint(condition=models.Q(('margin_percent__gte', 0), ('margin_percent__lt', 100)), name='margin_below_100'), models.CheckConstraint(condition=models.Q(('billable_hours_per_year__gt', 0)), name='billable_hours_positive'), models.CheckConstraint(condition=models.Q(('tax_percent__gte', 0), ('tax_percent__lte', 100)), name='tax_between_0_and_100')],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("pk", 1)), name="one_profile"),
+                    models.CheckConstraint(
+                        condition=models.Q(("margin_percent__gte", 0), ("margin_percent__lt", 100)), name="margin_below_100"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("billable_hours_per_year__gt", 0)), name="billable_hours_positive"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("tax_percent__gte", 0), ("tax_percent__lte", 100)), name="tax_between_0_and_100"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='WorkingHours',
+            name="WorkingHours",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('weekday', models.PositiveSmallIntegerField(choices=[(0, 'Monday'), (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6, 'Sunday')])),
-                ('starts_at', models.TimeField(verbose_name='from')),
-                ('ends_at', models.TimeField(verbose_name='to')),
-                ('where', models.CharField(choices=[('bench', 'at the bench'), ('home', 'from home, a quick coat')], default='bench', max_length=10)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='hours', to='studio.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "weekday",
+                    models.PositiveSmallIntegerField(
+                        choices=[
+                            (0, "Monday"),
+                            (1, "Tuesday"),
+                            (2, "Wednesday"),
+                            (3, "Thursday"),
+                            (4, "Friday"),
+                            (5, "Saturday"),
+                            (6, "Sunday"),
+                        ]
+                    ),
+                ),
+                ("starts_at", models.TimeField(verbose_name="from")),
+                ("ends_at", models.TimeField(verbose_name="to")),
+                (
+                    "where",
+                    models.CharField(
+                        choices=[("bench", "at the bench"), ("home", "from home, a quick coat")], default="bench", max_length=10
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="hours", to="studio.person"),
+                ),
             ],
             options={
-                'ordering': ['weekday', 'starts_at'],
+                "ordering": ["weekday", "starts_at"],
             },
         ),
         migrations.CreateModel(
-            name='WorkRate',
+            name="WorkRate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=60, unique=True)),
-                ('value', models.DecimalField(decimal_places=4, max_digits=12)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('changed_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('changed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("key", models.CharField(max_length=60, unique=True)),
+                ("value", models.DecimalField(decimal_places=4, max_digits=12)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("changed_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "changed_by",
+                    models.ForeignKey(
+                        blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['key'],
+                "ordering": ["key"],
             },
         ),
         migrations.CreateModel(
-            name='Document',
+            name="Document",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(max_length=40)),
-                ('subject_id', models.PositiveBigIntegerField()),
-                ('title', models.CharField(max_length=200)),
-                ('state', models.CharField(choices=[('queued', 'queued'), ('rendering', 'rendering'), ('ready', 'ready'), ('failed', 'failed')], default='queued', max_length=12)),
-                ('step', models.CharField(blank=True, max_length=80, verbose_name='what is being done')),
-                ('reason', models.TextField(blank=True)),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
-                ('token', models.UUIDField(blank=True, editable=False, null=True)),
-                ('due_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('lease_until_at', models.DateTimeField(blank=True, null=True)),
-                ('file_name', models.CharField(blank=True, max_length=200)),
-                ('stored_name', models.CharField(blank=True, max_length=200)),
-                ('content_type', models.CharField(blank=True, max_length=100)),
-                ('size_bytes', models.PositiveBigIntegerField(default=0)),
-                ('sha256', models.CharField(blank=True, max_length=64)),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ('finished_at', models.DateTimeField(blank=True, null=True)),
-                ('requested_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("kind", models.CharField(max_length=40)),
+                ("subject_id", models.PositiveBigIntegerField()),
+                ("title", models.CharField(max_length=200)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("queued", "queued"), ("rendering", "rendering"), ("ready", "ready"), ("failed", "failed")],
+                        default="queued",
+                        max_length=12,
+                    ),
+                ),
+                ("step", models.CharField(blank=True, max_length=80, verbose_name="what is being done")),
+                ("reason", models.TextField(blank=True)),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
+                ("token", models.UUIDField(blank=True, editable=False, null=True)),
+                ("due_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("lease_until_at", models.DateTimeField(blank=True, null=True)),
+                ("file_name", models.CharField(blank=True, max_length=200)),
+                ("stored_name", models.CharField(blank=True, max_length=200)),
+                ("content_type", models.CharField(blank=True, max_length=100)),
+                ("size_bytes", models.PositiveBigIntegerField(default=0)),
+                ("sha256", models.CharField(blank=True, max_length=64)),
+                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ("finished_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "requested_by",
+                    models.ForeignKey(
+                        blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-created_at'],
-                'indexes': [models.Index(fields=['state', 'due_at'], name='document_due'), models.Index(fields=['kind', 'subject_id'], name='document_subject')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('state', 'ready'), _negated=True), models.Q(models.Q(('stored_name', ''), _negated=True), ('size_bytes__gt', 0)), _connector='OR'), name='ready_document_has_a_file'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'failed'), _negated=True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='failed_document_has_a_reason')],
+                "ordering": ["-created_at"],
+                "indexes": [
+                    models.Index(fields=["state", "due_at"], name="document_due"),
+                    models.Index(fields=["kind", "subject_id"], name="document_subject"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "ready"), _negated=True),
+                            models.Q(models.Q(("stored_name", ""), _negated=True), ("size_bytes__gt", 0)),
+                            _connector="OR",
+                        ),
+                        name="ready_document_has_a_file",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "failed"), _negated=True), models.Q(("reason", ""), _negated=True), _connector="OR"
+                        ),
+                        name="failed_document_has_a_reason",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('rate_per_h__gte', 0)), name='person_rate_not_negative'),
+            model_name="person",
+            constraint=models.CheckConstraint(condition=models.Q(("rate_per_h__gte", 0)), name="person_rate_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='workinghours',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('starts_at'))), name='hours_end_after_start'),
+            model_name="workinghours",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="hours_end_after_start"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workinghours',
-            constraint=models.CheckConstraint(condition=models.Q(('weekday__gte', 0), ('weekday__lte', 6)), name='hours_weekday_known'),
+            model_name="workinghours",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("weekday__gte", 0), ("weekday__lte", 6)), name="hours_weekday_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workrate',
-            constraint=models.CheckConstraint(condition=models.Q(('value__gte', 0)), name='work_rate_not_negative'),
+            model_name="workrate",
+            constraint=models.CheckConstraint(condition=models.Q(("value__gte", 0)), name="work_rate_not_negative"),
         ),
     ]

@@ -6,33 +6,55 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('studio', '0001_initial'),
+        ("studio", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='invitation',
-            name='account',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='reset_links', to=settings.AUTH_USER_MODEL),
+            model_name="invitation",
+            name="account",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="reset_links",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='invitation',
-            name='purpose',
-            field=models.CharField(choices=[('join', 'open an account'), ('reset', 'set a new password'), ('setup', "open the first owner's account")], default='join', max_length=6),
+            model_name="invitation",
+            name="purpose",
+            field=models.CharField(
+                choices=[
+                    ("join", "open an account"),
+                    ("reset", "set a new password"),
+                    ("setup", "open the first owner's account"),
+                ],
+                default="join",
+                max_length=6,
+            ),
         ),
         migrations.AddField(
-            model_name='person',
-            name='isocyanate_trained_on',
-            field=models.DateField(blank=True, null=True, verbose_name='isocyanate training on'),
+            model_name="person",
+            name="isocyanate_trained_on",
+            field=models.DateField(blank=True, null=True, verbose_name="isocyanate training on"),
         ),
         migrations.AddConstraint(
-            model_name='invitation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('purpose', 'reset'), ('account__isnull', False)), models.Q(models.Q(('purpose', 'reset'), _negated=True), ('account__isnull', True)), _connector='OR'), name='only_a_reset_link_has_an_account'),
+            model_name="invitation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("purpose", "reset"), ("account__isnull", False)),
+                    models.Q(models.Q(("purpose", "reset"), _negated=True), ("account__isnull", True)),
+                    _connector="OR",
+                ),
+                name="only_a_reset_link_has_an_account",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invitation',
-            constraint=models.CheckConstraint(condition=models.Q(('used_at', None), ('withdrawn_at', None), _connector='OR'), name='used_link_not_withdrawn'),
+            model_name="invitation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("used_at", None), ("withdrawn_at", None), _connector="OR"), name="used_link_not_withdrawn"
+            ),
         ),
     ]

@@ -99,7 +99,9 @@ class Invitation(models.Model):
                 | (~models.Q(purpose="reset") & models.Q(account__isnull=True)),
                 name="only_a_reset_link_has_an_account",
             ),
-            models.CheckConstraint(condition=models.Q(used_at=None) | models.Q(withdrawn_at=None), name="used_link_not_withdrawn"),
+            models.CheckConstraint(
+                condition=models.Q(used_at=None) | models.Q(withdrawn_at=None), name="used_link_not_withdrawn"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -46,7 +46,9 @@ class Document(models.Model):
                 condition=~models.Q(state="ready") | (~models.Q(stored_name="") & models.Q(size_bytes__gt=0)),
                 name="ready_document_has_a_file",
             ),
-            models.CheckConstraint(condition=~models.Q(state="failed") | ~models.Q(reason=""), name="failed_document_has_a_reason"),
+            models.CheckConstraint(
+                condition=~models.Q(state="failed") | ~models.Q(reason=""), name="failed_document_has_a_reason"
+            ),
         ]
 
     def __str__(self) -> str:

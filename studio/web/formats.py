@@ -1,7 +1,7 @@
 """Numbers, money and times in the studio's locale."""
 
 from datetime import date, datetime, time
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -58,7 +58,7 @@ def money_text(amount: Decimal, currency: str, locale: str, whole: bool = False)
             pattern = place.currency_formats["standard"].pattern.replace(".00", "")
             return format_currency(amount, currency, format=pattern, locale=place, currency_digits=False)
         return format_currency(amount, currency, locale=place)
-    except UnknownCurrencyError:
+    except (UnknownCurrencyError, InvalidOperation):
         return f"{amount} {currency}"
 
 

@@ -54,7 +54,7 @@ def plan_mold(page: Page) -> None:
     page.get_by_label(re.compile("^It is sealed")).check()
     choose(page, "Rubber", "Platinum silicone, medium")
     choose(page, "Thickener", "Polyethylene fibre")
-    page.get_by_role("button", name="Keep this plan").click()
+    page.get_by_role("button", name="Keep this plan").last.click()
     page.wait_for_load_state()
     expect(page.get_by_text("Fresh rubber to mix").filter(visible=True).first).to_be_visible()
 
@@ -63,12 +63,12 @@ def plan_shell_and_castings(page: Page) -> None:
     stage(page, "Shell")
     choose(page, "Resin, plaster, putty or plastic", "Laminating polyester")
     choose(page, "Glass or fibre", "Chopped strand")
-    page.get_by_role("button", name="Keep this plan").click()
+    page.get_by_role("button", name="Keep this plan").last.click()
     page.wait_for_load_state()
     stage(page, "Castings")
     choose(page, "Resin", "Polyurethane casting resin, slow")
     page.get_by_label("Castings", exact=True).fill("3")
-    page.get_by_role("button", name="Keep this plan").click()
+    page.get_by_role("button", name="Keep this plan").last.click()
     page.wait_for_load_state()
 
 
@@ -113,7 +113,7 @@ class TestMainJob:
         assert struck == before
         moved = [Decimal(m.replace(",", "")) for m in MONEY.findall(total_row(page).inner_text())]
         assert max(moved) > before
-        page.get_by_role("button", name="Keep these terms").click()
+        page.get_by_role("button", name="Keep these terms").last.click()
         page.wait_for_load_state()
         total = money_in(total_row(page).inner_text())
         assert total == max(moved)

@@ -22,6 +22,7 @@ WISHES = {"stands_on_board": False, "flange_width_mm": 0.0, "texture_height_mm":
 def pushed(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Catch what is pushed to the worker."""
     ids: list[int] = []
+
     def push(scan_id: int) -> bool:
         ids.append(scan_id)
         return True

@@ -176,7 +176,14 @@ class TestStamp:
 
 
 class TestTestCommand:
-    def test_hands_its_arguments_to_pytest(self, tmp_path: Path) -> None:
+    def test_runs_on_the_settings_of_the_tests(self) -> None:
+        from django.conf import settings
+
+        assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
+        assert settings.TASK_QUEUE["task_always_eager"]
+
+    def test_hands_its_arguments_to_pytest(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setenv("DJANGO_SETTINGS_MODULE", "studio.settings.base")
         with (
             patch.object(bootstrap, "fill") as fill,
             patch.object(bootstrap.os, "chdir"),
@@ -184,8 +191,12 @@ class TestTestCommand:
             patch.object(bootstrap, "in_environment", return_value=True),
         ):
             bootstrap.main(["manage.py", "test", "-k", "coats", "-x"])
+            hand_over.assert_called_once_with(Path(sys.executable), ["-m", "pytest", "-k", "coats", "-x"])
+            bootstrap.main(["manage.py", "test"])
         assert fill.call_args.args[0] == "test"
-        hand_over.assert_called_once_with(Path(sys.executable), ["-m", "pytest", "-k", "coats", "-x"])
+        assert os.environ["DJANGO_SETTINGS_MODULE"] == "studio.settings.test"
+        # All of them at once are spread over the processors.
+        hand_over.assert_called_with(Path(sys.executable), ["-m", "pytest", "-n", "auto", "--dist", "loadgroup"])
 
 
 class TestSecretKey:

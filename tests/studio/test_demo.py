@@ -2,6 +2,7 @@
 
 import json
 import stat
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -59,10 +60,7 @@ class TestLoadDemo:
         # Sum of cone frusta from the same profile (exact formula); 180 sides make the solid 0.02 % smaller.
         from studio.demo.finial import PROFILE
 
-        frusta = sum(
-            3.141592653589793 / 3 * (top - low) * (a * a + a * b + b * b)
-            for (a, low), (b, top) in zip(PROFILE, PROFILE[1:], strict=False)
-        )
+        frusta = sum(3.141592653589793 / 3 * (top - low) * (a * a + a * b + b * b) for (a, low), (b, top) in pairwise(PROFILE))
         assert takeoff.volume_m3 * 1e9 == pytest.approx(frusta, rel=5e-4)
 
     def test_quotes_add_up_and_stock_agrees_with_its_movements(self, data_folder):

@@ -32,7 +32,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import template
-from django.forms import CheckboxInput, ClearableFileInput, Form
+from django.forms import CheckboxInput, ClearableFileInput, Form, Select
 from django.forms.boundfield import BoundField
 from django.template import Context
 from django.utils import timezone
@@ -131,7 +131,8 @@ def field(bound: BoundField, note: str = "") -> dict[str, Any]:
         "bound": bound,
         "name": name,
         "control": bound.as_widget(attrs=attrs),
-        "optional": not inner.required and not isinstance(widget, CheckboxInput),
+        # A list to choose from says so itself: its first line is "not chosen".
+        "optional": not inner.required and not isinstance(widget, CheckboxInput | Select),
         "tick": isinstance(widget, CheckboxInput),
         "file": isinstance(widget, ClearableFileInput),
         "group": bound.use_fieldset,

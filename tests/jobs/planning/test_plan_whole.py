@@ -129,11 +129,19 @@ class TestNeeds:
 
 class TestCautionsAndRemarks:
     def test_cautions_follow_the_chemistry(self) -> None:
-        keys = {caution.key for caution in make_plan(brief()).cautions}
+        keys = {caution.key for caution in make_plan(brief()).cautions.every()}
         assert {"sheets", "tin", "styrene", "peroxide", "isocyanate", "frame", "glass"} <= keys
-        bare = {caution.key for caution in make_plan(brief(shell=None, casting=None)).cautions}
+        bare = {caution.key for caution in make_plan(brief(shell=None, casting=None)).cautions.every()}
         assert "isocyanate" not in bare
         assert "sheets" in bare
+
+    def test_cautions_stand_with_the_work_they_belong_to(self) -> None:
+        cautions = make_plan(brief()).cautions
+        assert "styrene" in {caution.key for caution in cautions.shell}
+        assert "styrene" not in {caution.key for caution in (*cautions.blanket, *cautions.castings)}
+        assert "frame" in {caution.key for caution in cautions.castings}
+        assert "tin" in {caution.key for caution in cautions.blanket}
+        assert len(cautions.every()) == len({caution.key for caution in cautions.every()})
 
     def test_what_can_spoil_the_mold_comes_first(self) -> None:
         remarks = make_plan(brief(sealed=False, surface=Surface.SULFUR_CLAY, build_coats=2)).remarks
@@ -148,7 +156,7 @@ class TestCautionsAndRemarks:
         assert plan.shell is not None
         assert plan.shell.piece_mass.value > 23000
         assert "lift" in {remark.key for remark in plan.remarks}
-        assert "lift" in {caution.key for caution in plan.cautions}
+        assert "lift" in {caution.key for caution in plan.cautions.shell}
 
     def test_a_run_longer_than_the_mold_lives_is_pointed_out(self) -> None:
         plan = make_plan(brief(casting=replace(CASTING, count=18)))

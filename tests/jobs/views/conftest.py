@@ -14,7 +14,9 @@ def count_queries(owner_client: Client) -> Callable[[str], int]:
 
     def count(address: str) -> int:
         owner_client.get(address)
-        with CaptureQueriesContext(connection, ) as asked:
+        with CaptureQueriesContext(
+            connection,
+        ) as asked:
             assert owner_client.get(address).status_code == 200
         return len(asked)
 

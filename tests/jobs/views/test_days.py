@@ -88,9 +88,7 @@ class TestDaysShow:
         JobFactory(title="Unmeasured urn", starts_at=MONDAY)
         assert "not measured yet" in owner_client.get("/days/").content.decode()
 
-    def test_asks_as_often_for_thirty_jobs_as_for_three(
-        self, owner_client: Browser, count_queries: Callable[[str], int]
-    ) -> None:
+    def test_asks_as_often_for_thirty_jobs_as_for_three(self, owner_client: Browser, count_queries: Callable[[str], int]) -> None:
         for _ in range(3):
             planned_job(starts_at=MONDAY)
         few = count_queries("/days/")

@@ -147,7 +147,14 @@ class TestJobShow:
 
     @pytest.mark.parametrize(
         "address",
-        ["/jobs/{n}/", "/jobs/{n}/mold/", "/jobs/{n}/piece/tape/", "/jobs/clients/{n}/", "/jobs/101/piece/scans/{n}/", "/jobs/{n}/days/"],
+        [
+            "/jobs/{n}/",
+            "/jobs/{n}/mold/",
+            "/jobs/{n}/piece/tape/",
+            "/jobs/clients/{n}/",
+            "/jobs/101/piece/scans/{n}/",
+            "/jobs/{n}/days/",
+        ],
     )
     def test_knows_no_job_of_that_number(self, owner_client: Browser, address: str) -> None:
         for number in ("999", "9" * 30):

@@ -147,9 +147,7 @@ class TestTasksShow:
 
 class TestRights:
     @pytest.mark.parametrize("role", list(Role))
-    def test_hide_the_price_from_makers_when_the_owner_says_so(
-        self, signed_in: Callable[[Role], Browser], role: Role
-    ) -> None:
+    def test_hide_the_price_from_makers_when_the_owner_says_so(self, signed_in: Callable[[Role], Browser], role: Role) -> None:
         from studio.models import StudioProfile
 
         job = planned_job()

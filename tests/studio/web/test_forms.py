@@ -200,6 +200,14 @@ class TestField:
         assert html.index("<input") < html.index("<label")
         assert "may stay empty" not in html
 
+    def test_leaves_it_to_a_list_to_say_that_nothing_need_be_chosen(self) -> None:
+        class Choosing(forms.Form):
+            tint = forms.ChoiceField(choices=[("", "not chosen"), ("1", "blue")], required=False)
+            note = forms.CharField(required=False)
+
+        assert "may stay empty" not in field_html(Choosing(), "tint")
+        assert "may stay empty" in field_html(Choosing(), "note")
+
 
 class TestFaults:
     def test_links_to_each_field_with_an_error(self) -> None:

@@ -1,0 +1,135 @@
+"""The demo studio's rows, taken once a run and put into each test that wants them, and their addresses."""
+
+import shutil
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.apps import apps
+from django.db import models, transaction
+from django.test import Client as Browser
+from django.test import override_settings
+from django.urls import NoReverseMatch, reverse
+
+from costing.models import Quote
+from jobs.documents import HANDOUT_KIND
+from jobs.models import Client, Job, ScanFile, TakeoffRecord
+from materials.models import Lot, Material, Movement, Pack, ScrapBin
+from studio.access import Role
+from studio.demo.load import load_demo
+from studio.documents.outbox import request_document
+from studio.documents.rendering import render_document
+from studio.models import Account, Document, Invitation, Person, Station, StudioProfile, WorkingHours
+from studio.services.invitations import invite
+from studio.workrates import WORK_RATES
+from tests.studio.addresses import VIEWS
+
+NOT_TAKEN = {"contenttypes", "auth", "sessions", "axes"}
+
+
+@dataclass(frozen=True)
+class DemoRows:
+    """What the demo studio wrote: its rows and the folder of its files."""
+
+    rows: list[models.Model]
+    folder: Path
+
+
+def own_models() -> list[type[models.Model]]:
+    return [model for model in apps.get_models() if model._meta.app_label not in NOT_TAKEN]
+
+
+def take_demo(folder: Path) -> DemoRows:
+    """Load the demo, print its documents, keep copies of all rows and take everything back."""
+    files = folder / "files"
+    storages = {
+        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": files}},
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+    with (
+        override_settings(DATA_DIR=folder, DOCUMENTS_DIR=files / "documents", MEDIA_ROOT=files, STORAGES=storages),
+        transaction.atomic(),
+    ):
+        load_demo()
+        owner = Account.objects.get(role=Role.OWNER)
+        for job in Job.objects.filter(starts_at__isnull=False):
+            request_document(kind=HANDOUT_KIND, subject_id=job.pk, title=f"Cure schedule of job {job.number}", by=owner)
+        invite(role=Role.MAKER, by=owner, name="Guest")
+        for document in Document.objects.all():
+            render_document(document.pk)
+        rows = [row for model in own_models() for row in model._base_manager.all()]
+        transaction.set_rollback(True)
+    return DemoRows(rows=rows, folder=files)
+
+
+def put_demo(taken: DemoRows, folder: Path) -> None:
+    """Write the rows again, with the numbers that they had, and copy their files."""
+    shutil.copytree(taken.folder, folder, dirs_exist_ok=True)
+    for model in own_models():
+        model._base_manager.bulk_create([row for row in taken.rows if type(row) is model])
+    StudioProfile.objects.current()
+
+
+def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
+    """Return the arguments that addresses take, by the beginning of their names."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    jobs = list(Job.objects.order_by("number").values_list("number", flat=True)[: 2 * each])
+    for prefix in ("jobs:", "costing:price_", "costing:quote_freeze", "costing:quote_try"):
+        found[prefix] = [{"number": number} for number in jobs]
+    found["jobs:takeoff_"] = [
+        {"number": row.piece.job.number, "pk": row.pk} for row in TakeoffRecord.objects.select_related("piece__job")
+    ]
+    scans = [{"number": scan.piece.job.number, "pk": scan.pk} for scan in ScanFile.objects.select_related("piece__job")]
+    found["jobs:scan_"] = scans
+    found["jobs:scan_add"] = [{"number": number} for number in jobs]
+    found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
+    hours = list(WorkingHours.objects.all()[:1])
+    found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
+    found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]
+    found["studio:documents_"] = [{"public_id": found_id} for found_id in Document.objects.values_list("public_id", flat=True)]
+    found["studio:invitations_accept"] = [{"token": "of-nobody"}]
+    pks: dict[str, models.QuerySet[Any]] = {
+        "jobs:client_": Client.objects.all(), "materials:material_": Material.objects.all(),
+        "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
+        "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
+        "materials:scrap_": ScrapBin.objects.all(), "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
+        "studio:stations_": Station.objects.all(), "studio:accounts_": Account.objects.all(),
+        "studio:invitations_withdraw": Invitation.objects.all(),
+    }  # fmt: skip
+    for prefix, rows in pks.items():
+        found[prefix] = [{"pk": row.pk} for row in rows.order_by("pk")[:each]]
+    found["materials:pack_add"] = found["materials:material_"]
+    return found
+
+
+def _reversed(name: str, kwargs: Mapping[str, Any]) -> str | None:
+    try:
+        return reverse(name, kwargs=kwargs)
+    except NoReverseMatch:
+        return None
+
+
+def visit(browser: Browser, address: str, **options: Any) -> Any:
+    """Get a page or a file whole; `body` holds what was sent, and the file is closed."""
+    response: Any = browser.get(address, **options)
+    response.body = b"".join(response.streaming_content) if response.streaming else response.content
+    # Only its file: `close()` would end the request a second time, and with it the test's own connection to a server.
+    for close_file in response._resource_closers:
+        close_file()
+    return response
+
+
+def demo_addresses(each: int = 1) -> Iterator[tuple[str, str]]:
+    """Go through every address of the project with the first rows of each kind, twice as many jobs; no name is left out."""
+    choices = _choices(each)
+    for name in sorted(VIEWS):
+        plain = _reversed(name, {})
+        if plain is not None:
+            yield name, plain
+            continue
+        prefixes = [prefix for prefix in choices if name.startswith(prefix)]
+        seen = {address for kwargs in choices[max(prefixes, key=len)] if (address := _reversed(name, kwargs))}
+        yield from ((name, address) for address in sorted(seen))
+    for number in Quote.objects.values_list("number", flat=True).distinct():
+        yield "costing:quote_show", reverse("costing:quote_show", kwargs={"number": number})
