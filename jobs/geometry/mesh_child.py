@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from jobs.geometry.engine.folder import READY, kernel_folder
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.kernels import prepared_kernels
 from jobs.geometry.measured import Takeoff
@@ -85,6 +86,11 @@ def ready_to_measure() -> Path | None:
     return prepared_kernels(_kernel_base(), _environment())
 
 
+def kernels_are_ready() -> bool:
+    """Say whether the kernels are compiled already."""
+    return (kernel_folder(_kernel_base()) / READY).exists()
+
+
 def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[str, Any]:
     try:
         size = path.stat().st_size
@@ -139,7 +145,8 @@ def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float, kernels: Pat
 
 
 def _kernel_base() -> Path:
-    return Path(os.environ.get("HANDLAID_DATA", _ROOT / "var")).resolve() / "kernels"
+    named = os.environ.get("HANDLAID_KERNELS")
+    return Path(named or Path(os.environ.get("HANDLAID_DATA", _ROOT / "var")) / "kernels").resolve()
 
 
 def _environment() -> dict[str, str]:

@@ -2,9 +2,12 @@
 
 import os
 import tempfile
+from pathlib import Path
 
 os.environ.setdefault("HANDLAID_DATA", tempfile.mkdtemp(prefix="studio-test-"))
 os.environ.setdefault("HANDLAID_SECRET_KEY", "only-for-tests-" + "0" * 50)
+# Compiled once for this checkout: each test has a data folder of its own.
+os.environ.setdefault("HANDLAID_KERNELS", str(Path(__file__).resolve().parents[2] / "var" / "kernels"))
 # The addresses of a running studio must never reach a test; the tests' own database comes under its own name.
 for name in ("DATABASE_URL", "REDIS_URL", "HANDLAID_URL", "HANDLAID_HOSTS", "HANDLAID_DEBUG"):
     os.environ.pop(name, None)

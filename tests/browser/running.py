@@ -29,12 +29,18 @@ class RunningStudio:
         self.log = folder / "up.log"
         folder.mkdir(parents=True, exist_ok=True)
         kept = {name: value for name, value in os.environ.items() if not name.startswith(("HANDLAID_", "DJANGO_"))}
+        own = {"HANDLAID_DATA": str(folder / "data"), "HANDLAID_KERNELS": os.environ["HANDLAID_KERNELS"]}
         self.port = free_port()
         with self.log.open("wb") as log:
             self.process = subprocess.Popen(
                 [sys.executable, str(ROOT / "manage.py"), "up", "--port", str(self.port)],
                 cwd=ROOT,
-                env={**kept, "HANDLAID_DATA": str(folder / "data"), **servers},
+                env={
+                    **kept,
+                    "HANDLAID_DATA": str(folder / "data"),
+                    "HANDLAID_KERNELS": os.environ["HANDLAID_KERNELS"],
+                    **servers,
+                },
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=subprocess.STDOUT,

@@ -114,6 +114,7 @@ def running(tmp_path: Path) -> Iterator[tuple["subprocess.Popen[str]", int, Path
     """Run `up` as a person would, on its own data folder and port, without the install."""
     port, output = free_port(), tmp_path / "said"
     environment = {name: value for name, value in os.environ.items() if not name.startswith("HANDLAID_")}
+    environment["HANDLAID_KERNELS"] = os.environ["HANDLAID_KERNELS"]
     environment |= {"HANDLAID_DATA": str(tmp_path / "data"), "DJANGO_SETTINGS_MODULE": "studio.settings.base"}
     code = (
         "from studio import bootstrap, bootstrap_up as up; import sys; "

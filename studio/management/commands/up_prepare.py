@@ -43,6 +43,7 @@ class Command(BaseCommand):
         except DatabaseError as problem:
             raise CommandError(f"The database cannot be used: {str(problem).strip()}") from problem
         self._collect_static()
+        self._compile_kernels()
         if not Account.objects.exists():
             self._first_content(demo=not options["no_demo"])
 
@@ -59,6 +60,15 @@ class Command(BaseCommand):
             return
         call_command("collectstatic", interactive=False, verbosity=0, clear=True)
         path.write_text(stamp)
+
+    def _compile_kernels(self) -> None:
+        from jobs.geometry.mesh_child import kernels_are_ready, ready_to_measure
+
+        if kernels_are_ready():
+            return
+        self.stdout.write("Compiling what measures scans (once, about 20 s)")
+        if ready_to_measure() is None:
+            self.stdout.write("  That did not work here; walls over scans are computed by formula instead.")
 
     def _first_content(self, *, demo: bool) -> None:
         if demo and "demo" in get_commands():
