@@ -35,12 +35,7 @@ class RunningStudio:
             self.process = subprocess.Popen(
                 [sys.executable, str(ROOT / "manage.py"), "up", "--port", str(self.port)],
                 cwd=ROOT,
-                env={
-                    **kept,
-                    "HANDLAID_DATA": str(folder / "data"),
-                    "HANDLAID_KERNELS": os.environ["HANDLAID_KERNELS"],
-                    **servers,
-                },
+                env={**kept, **own, **servers},
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=subprocess.STDOUT,
