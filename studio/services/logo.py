@@ -1,10 +1,12 @@
 """Take a picture in as the studio's logo: opened by known decoders only, drawn anew, stripped of everything else."""
 
+import contextlib
 import secrets
+from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from studio.services.errors import LogoError
 
@@ -35,7 +37,7 @@ def clean_logo(*, content: bytes, name: str) -> CleanLogo:
     if name.lower().endswith((".svg", ".svgz")) or head.startswith((b"<svg", b"<?xml", b"<!doctype", b"\xef\xbb\xbf<")):
         raise LogoError(SVG)
     try:
-        with Image.open(BytesIO(content), formats=FORMATS) as picture:
+        with _whole_pictures_only(), Image.open(BytesIO(content), formats=FORMATS) as picture:
             _refuse_huge(picture)
             picture.load()
             drawn = ImageOps.exif_transpose(picture).convert("RGBA")
@@ -47,6 +49,16 @@ def clean_logo(*, content: bytes, name: str) -> CleanLogo:
         raise LogoError("This picture is damaged and cannot be opened. Save it again and choose it anew.") from None
     drawn.thumbnail((KEPT_SIDE_PX, KEPT_SIDE_PX))
     return CleanLogo(content=_as_png(drawn), stored_name=f"{secrets.token_hex(NAME_BYTES)}.png")
+
+
+@contextlib.contextmanager
+def _whole_pictures_only() -> Iterator[None]:
+    """Refuse a picture that ends early: the package that lays out prints switches that off for a whole process."""
+    before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _refuse_huge(picture: Image.Image) -> None:

@@ -8,7 +8,7 @@ from struct import pack
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
-from PIL import Image
+from PIL import Image, ImageFile
 from PIL.PngImagePlugin import PngInfo
 
 from studio.access import Role
@@ -94,7 +94,9 @@ class TestCleanLogo:
         with pytest.raises(LogoError):
             clean_logo(content=content, name="logo.png")
 
-    def test_refuses_a_picture_that_ends_early(self) -> None:
+    @pytest.mark.parametrize("lenient", [False, True])
+    def test_refuses_a_picture_that_ends_early(self, lenient: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", lenient)
         whole = picture("PNG", size=(300, 300))
         with pytest.raises(LogoError, match="damaged"):
             clean_logo(content=whole[: len(whole) // 2], name="logo.png")
