@@ -83,7 +83,7 @@ def _measured_coat(takeoff: Takeoff, thickness_mm: float) -> Figure:
     low, high = _range(takeoff, flat, measured.volume_m3 - flat, value)
     return Figure(
         key="coat_volume",
-        label=f"Rubber in {thickness_mm:g} mm over the piece",
+        label="Rubber over the piece up to this thickness",
         value=value,
         unit="m3",
         formula="blanket measured on the scan + flange beyond the wall × t",

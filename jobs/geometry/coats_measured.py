@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from jobs.geometry.measured import Takeoff
 from jobs.geometry.walls import Rung, wall_between
-from studio.figures import Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind
 
 SCAN = Source(kind=SourceKind.MEASURED, text="3D scan, distance from its surface")
 NOTE = "Measured on the scan: where coats from two walls of a cleft meet, they count once."
@@ -17,7 +17,7 @@ class MeasuredWall:
     volume_m3: float
     bound_m3: float
     area_m2: float
-    given: tuple[Given, ...]
+    given: tuple[Figure, ...]
 
 
 def measured_blanket(takeoff: Takeoff, thickness_mm: float) -> MeasuredWall | None:
@@ -57,12 +57,19 @@ def _read(takeoff: Takeoff, ladder: tuple[Rung, ...], thickness_mm: float, what:
     if any(rung.thickness_mm == thickness_mm for rung in rungs):
         rungs = [rung for rung in rungs if rung.thickness_mm == thickness_mm]
     given = tuple(
-        Given(
-            label=f"{what} of {rung.thickness_mm:g} mm, measured", value=rung.volume_mm3 * 1e-9, unit="m3", source=SCAN,
-            low=max(rung.volume_mm3 - rung.bound_mm3, 0.0) * 1e-9, high=(rung.volume_mm3 + rung.bound_mm3) * 1e-9,
+        Figure(
+            key=f"rung_{number}",
+            label=f"{what} as measured",
+            value=rung.volume_mm3 * 1e-9,
+            unit="m3",
+            formula="measured on the scan at this wall",
+            given=(Given(label="Wall", value=rung.thickness_mm, unit="mm", source=SCAN),),
+            source=SCAN,
+            low=max(rung.volume_mm3 - rung.bound_mm3, 0.0) * 1e-9,
+            high=(rung.volume_mm3 + rung.bound_mm3) * 1e-9,
         )
-        for rung in rungs
-    )  # fmt: skip
+        for number, rung in enumerate(rungs, start=1)
+    )
     return MeasuredWall(
         volume_m3=found.volume_mm3 * 1e-9, bound_m3=found.bound_mm3 * 1e-9, area_m2=found.area_mm2 * 1e-6, given=given
     )
