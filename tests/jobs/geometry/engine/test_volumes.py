@@ -1,6 +1,7 @@
 """Walls measured on meshes: what must always hold, and what damage does to them."""
 
 import math
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from jobs.geometry.engine.tree import build_tree
-from jobs.geometry.engine.volumes import Surface, blanket_volumes, hollow_volume, outer_area
+from jobs.geometry.engine.volumes import Surface, VolumeResult, blanket_volumes, hollow_volume, outer_area
 from jobs.geometry.errors import GeometryError
 
 BALL = trimesh.creation.icosphere(subdivisions=3, radius=40)
@@ -26,30 +27,36 @@ def surface(vertices: Any, faces: Any, volume_mm3: float | None = None) -> Surfa
 RING_SURFACE = surface(RING.vertices, RING.faces, RING.volume)
 
 
+@cache
+def ring_blanket() -> VolumeResult:
+    """The ring as it lies, measured once for all that compare with it."""
+    return blanket_volumes(RING_SURFACE, (6.0,), on_board=False)[0]
+
+
 class TestBlanketVolumes:
-    @settings(max_examples=12, deadline=None)
+    @settings(max_examples=8, deadline=None)
     @given(angles, angles, angles)
     def test_do_not_change_when_the_piece_is_turned(self, a: float, b: float, c: float) -> None:
         turned = RING.vertices @ Rotation.from_euler("xyz", (a, b, c)).as_matrix().T
-        (here,) = blanket_volumes(RING_SURFACE, (6.0,), on_board=False)
+        here = ring_blanket()
         (there,) = blanket_volumes(surface(turned, RING.faces, RING.volume), (6.0,), on_board=False)
         assert abs(here.volume_mm3 - there.volume_mm3) <= here.bound_mm3 + there.bound_mm3
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=6, deadline=None)
     @given(st.floats(0.01, 15))
     def test_scale_as_the_cube_and_areas_as_the_square(self, scale: float) -> None:
-        (small,) = blanket_volumes(RING_SURFACE, (6.0,), on_board=False)
+        small = ring_blanket()
         grown = surface(RING.vertices * scale, RING.faces, RING.volume * scale**3)
         (large,) = blanket_volumes(grown, (6.0 * scale,), on_board=False)
         assert large.volume_mm3 == pytest.approx(small.volume_mm3 * scale**3, rel=1e-4)
         assert large.area_mm2 == pytest.approx(small.area_mm2 * scale**2, rel=1e-3)
 
     def test_grow_with_the_wall(self) -> None:
-        walls = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0)
+        walls = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0)
         found = [wall.volume_mm3 for wall in blanket_volumes(RING_SURFACE, walls, on_board=False)]
         assert found == sorted(found)
         # exact: until the hole of the ring closes, 2π²R((r+t)² − r²); facets take 3 parts in a thousand of it
-        assert found[2] == pytest.approx(2 * math.pi**2 * 40 * (14**2 - 12**2), rel=5e-3)
+        assert found[1] == pytest.approx(2 * math.pi**2 * 40 * (14**2 - 12**2), rel=5e-3)
 
     def test_have_their_outside_as_derivative(self) -> None:
         step = 0.05
