@@ -8,7 +8,8 @@ from typing import Any, Self
 from django.forms import BaseFormSet
 from django.http import QueryDict
 
-from jobs.forms.tape import MAX_ROWS, GirthForm, GirthFormSet, PieceStandsForm, SolidForm, SolidFormSet
+from jobs.forms.stands import PieceStandsForm
+from jobs.forms.tape import MAX_ROWS, GirthForm, GirthFormSet, SolidForm, SolidFormSet
 from jobs.models import SolidReading
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from studio.web.forms import PaperForm, QuantityField
