@@ -2,7 +2,7 @@
 
 import math
 
-from jobs.geometry.coats_measured import NOTE, SCAN, leaves_no_hollow, measured_blanket, measured_casting
+from jobs.geometry.coats_measured import NOTE, SCAN, MeasuredWall, leaves_no_hollow, measured_blanket, measured_casting
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.measured import Takeoff
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
@@ -41,8 +41,9 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
     .. [1] J. Steiner, 1840; see R. Schneider, Convex Bodies (from memory).
     """
     t = _checked_m(thickness_mm, "coat")
-    if measured_blanket(takeoff, thickness_mm) is not None:
-        return _measured_coat(takeoff, thickness_mm)
+    measured = measured_blanket(takeoff, thickness_mm)
+    if measured is not None:
+        return _measured_coat(takeoff, thickness_mm, measured)
     blanket, slope = _grown(takeoff, t)
     if blanket < 0 or slope < 0:
         raise GeometryError(
@@ -72,12 +73,9 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
     )
 
 
-def _measured_coat(takeoff: Takeoff, thickness_mm: float) -> Figure:
-    """Read a blanket off the measured walls, and add the flange [m3]."""
+def _measured_coat(takeoff: Takeoff, thickness_mm: float, measured: MeasuredWall) -> Figure:
+    """Add the flange to a blanket read off the measured walls [m3]."""
     t = thickness_mm / 1000.0
-    measured = measured_blanket(takeoff, thickness_mm)
-    if measured is None:
-        raise GeometryError("This blanket was not measured on the scan; measure the piece again.")
     value = measured.volume_m3 + _flange_beyond(takeoff, t) * t
     flat = takeoff.area.value * t
     low, high = _range(takeoff, flat, measured.volume_m3 - flat, value)
