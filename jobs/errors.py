@@ -37,3 +37,7 @@ class ScanRefused(JobsError):
     def __init__(self, message: str, *, too_large: bool = False) -> None:
         super().__init__(message)
         self.too_large = too_large
+
+
+class StudyNotThere(JobsError):
+    """The drawings of a piece are not at hand."""

@@ -19,6 +19,8 @@ from studio.figures import Given, Source, SourceKind
 MATERIAL_FIELDS = (
     "rubber", "thickener", "tint", "release", "sealer", "shell_matrix", "shell_reinforcement", "resin", "casting_tint",
 )  # fmt: skip
+# Until the shape says how often it must be turned.
+USUAL_POSITIONS = 2
 LOSS_KEYS = ("blanket_loss_percent", "detail_loss_percent")
 
 
@@ -100,14 +102,14 @@ def brief_of(
         build_coats=plan.build_coats,
         thicken_print_coat=plan.thicken_print_coat,
         rates=_rates_of(plan, rates),
-        fill_volume_l=_given("Fill", plan.fill_volume_l, "L"),
+        fill_volume_l=None if plan.fill_volume_l is None else _given("Fill", plan.fill_volume_l, "L"),
         scrap_share_percent=_given("Share of the fill with scrap", plan.scrap_share_percent, "%"),
         packing_fraction=_given("Packing of the chunks", plan.packing_fraction, "1"),
         scrap=_scrap_spec(plan.scrap_bin),
         shell=_shell_brief(plan, known),
         casting=_casting_brief(plan, known),
-        seam_length_m=_given("Parting strip", plan.seam_length_mm / 1000, "m"),
-        positions=plan.positions,
+        seam_length_m=None if plan.seam_length_mm is None else _given("Parting strip", plan.seam_length_mm / 1000, "m"),
+        positions=USUAL_POSITIONS if plan.positions is None else plan.positions,
         people_per_coat=plan.people_per_coat,
         minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )

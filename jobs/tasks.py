@@ -4,6 +4,7 @@ from celery import shared_task
 
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.scans import measuring
+from jobs.studies import working
 
 LIMIT_S = int(2 * WALL_BIG_S)
 
@@ -18,3 +19,15 @@ def measure_scan(scan_id: int) -> str:
 def sweep_scans() -> int:
     """Push scans whose task was lost."""
     return measuring.sweep()
+
+
+@shared_task(name="jobs.tasks.study_piece", ignore_result=True, soft_time_limit=LIMIT_S, time_limit=LIMIT_S + 30)
+def study_piece(study_id: int) -> str:
+    """Study the shape of a piece for its plan."""
+    return working.process(study_id)
+
+
+@shared_task(name="jobs.tasks.sweep_studies", ignore_result=True)
+def sweep_studies() -> int:
+    """Push studies whose task was lost, and ask for those that are missing."""
+    return working.sweep()

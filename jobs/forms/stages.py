@@ -109,8 +109,8 @@ class MoldForm(StageForm):
         help_text="Left empty, the studio's own rate.",
     )  # fmt: skip
     fill_volume_l = QuantityField(
-        unit="L", min_value=0, max_value=2000, label="Hollows filled solid", places=3,
-        help_text="Hollows of the blanket's outside that are made solid, so that the shell comes off.",
+        unit="L", min_value=0, max_value=2000, required=False, label="Hollows filled solid", places=3,
+        help_text="So that the shell comes off. Left empty, as computed from the shape.",
     )  # fmt: skip
     scrap_bin = forms.ModelChoiceField(
         ScrapBin.objects.none(), required=False, empty_label="no scrap", label="Scrap packed into the fill"
@@ -121,10 +121,13 @@ class MoldForm(StageForm):
         help_text="About 0.5 tipped in, 0.65 placed by hand; 1 would be without gaps.",
     )  # fmt: skip
     positions = CountField(
-        min_value=1, max_value=12, label="Positions",
-        help_text="How often the piece is turned so that what is worked on faces up.",
+        min_value=1, max_value=12, required=False, label="Positions",
+        help_text="How the piece is held so that what is worked on faces up. Left empty, as computed from the shape.",
     )  # fmt: skip
-    seam_length_mm = QuantityField(unit="mm", min_value=0, max_value=100_000, label="Parting strip", places=1)
+    seam_length_mm = QuantityField(
+        unit="mm", min_value=0, max_value=100_000, required=False, label="Parting strip", places=1,
+        help_text="Left empty, as computed from the shape.",
+    )  # fmt: skip
 
     def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
         super().__init__(*args, plan=plan, **kwargs)

@@ -83,7 +83,7 @@ def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
 
 def ready_to_measure() -> Path | None:
     """Have the kernels compiled (20 s, once a version) and return their folder; set-up may call it ahead of the first scan."""
-    return prepared_kernels(_kernel_base(), _environment())
+    return prepared_kernels(_kernel_base(), child_environment())
 
 
 def kernels_are_ready() -> bool:
@@ -129,7 +129,7 @@ def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float, kernels: Pat
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         cwd=_ROOT,
-        env=_environment() if kernels is None else {**_environment(), "NUMBA_CACHE_DIR": str(kernels)},
+        env=child_environment() if kernels is None else {**child_environment(), "NUMBA_CACHE_DIR": str(kernels)},
         close_fds=True,
         start_new_session=True,
     )
@@ -149,7 +149,7 @@ def _kernel_base() -> Path:
     return Path(named or Path(os.environ.get("HANDLAID_DATA", _ROOT / "var")) / "kernels").resolve()
 
 
-def _environment() -> dict[str, str]:
+def child_environment() -> dict[str, str]:
     """Nothing of ours goes in; one thread for linear algebra and few pools, whose room would eat the memory limit."""
     names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
     kept = {name: os.environ[name] for name in ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT") if name in os.environ}

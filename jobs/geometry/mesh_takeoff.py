@@ -51,7 +51,7 @@ def takeoff_from_mesh(
         When the size cannot be that of a piece, or nothing is left to coat.
     """
     points, triangles = weld_with(mesh.vertices, mesh.faces)
-    points = _upright(points, brief)
+    points = upright(points, brief)
     _refuse_odd_size(points, brief.unit)
     measure = measure_welded(points, triangles, stands_on_board=brief.stands_on_board)
     if measure.volume_mm3 <= 1e-9 * max(measure.box_mm) ** 3:
@@ -146,7 +146,7 @@ def _remarks(measure: MeshMeasure, brief: MeshBrief, *, has_outline: bool) -> tu
     return tuple(remarks)
 
 
-def _upright(points: Doubles, brief: MeshBrief) -> Doubles:
+def upright(points: Doubles, brief: MeshBrief) -> Doubles:
     """Scale to mm and turn the chosen axis up, without mirroring."""
     axis = "xyz".index(brief.up_axis[-1])
     turned: Doubles = points[:, [(axis + 1) % 3, (axis + 2) % 3, axis]] * scale_of(brief.unit)

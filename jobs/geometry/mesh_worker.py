@@ -30,19 +30,20 @@ def main() -> None:
     sys.stdout.flush()
 
 
-def limit_process(size_bytes: int) -> None:
+def limit_process(size_bytes: int, *, cpu_s: int | None = None, file_bytes: int = 0) -> None:
     """Bound memory, processor time, files and, where the system lets us, the network."""
     try:
         import resource
     except ImportError:  # a system without such limits; the wall clock still bounds the process
         return
-    cpu_s = CPU_BIG_S if size_bytes > BIG_FILE_BYTES else CPU_S
+    if cpu_s is None:
+        cpu_s = CPU_BIG_S if size_bytes > BIG_FILE_BYTES else CPU_S
     for limit, soft, hard in (
         (resource.RLIMIT_AS, MEMORY_BYTES, MEMORY_BYTES),
         # The soft limit ends the process with a signal of its own, so that the asker can tell time from memory.
         (resource.RLIMIT_CPU, cpu_s, cpu_s + 2),
         (resource.RLIMIT_NOFILE, _OPEN_FILES, _OPEN_FILES),
-        (resource.RLIMIT_FSIZE, 0, 0),
+        (resource.RLIMIT_FSIZE, file_bytes, file_bytes),
         (resource.RLIMIT_CORE, 0, 0),
     ):
         _, most = resource.getrlimit(limit)

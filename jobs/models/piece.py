@@ -133,6 +133,7 @@ class TakeoffRecord(models.Model):
     volume_m3 = models.FloatField()
     content = models.JSONField()
     readings = models.JSONField("the readings it was computed from", default=dict)
+    shape = models.JSONField("the scan it was read from: fingerprint, unit, up, board", default=dict)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     used_at = models.DateTimeField("put to use", default=timezone.now)
 

@@ -25,7 +25,7 @@ class Plan(models.Model):
     thicken_print_coat = models.BooleanField("thicken the print coat", default=False)
     people_per_coat = models.PositiveSmallIntegerField("people brushing at once", default=1)
     temperature_c = models.DecimalField("temperature of the day", max_digits=4, decimal_places=1, default=Decimal("21"))
-    positions = models.PositiveSmallIntegerField("positions the piece is turned through", default=2)
+    positions = models.PositiveSmallIntegerField("positions the piece is turned through", null=True, blank=True)
 
     wall_mm = models.DecimalField("rubber wall", max_digits=6, decimal_places=2, default=Decimal("9.5"))
     print_coat_mm = models.DecimalField("print coat", max_digits=5, decimal_places=2, default=Decimal("0.8"))
@@ -33,14 +33,17 @@ class Plan(models.Model):
     build_coats = models.PositiveSmallIntegerField("build coats", null=True, blank=True)
     cup_loss_percent = models.DecimalField("lost in cups and brushes", max_digits=4, decimal_places=1, null=True, blank=True)
 
-    fill_volume_l = models.DecimalField("fill", max_digits=8, decimal_places=3, default=0)
+    fill_volume_l = models.DecimalField("fill", max_digits=8, decimal_places=3, null=True, blank=True)
     scrap_share_percent = models.DecimalField("share of the fill with scrap", max_digits=5, decimal_places=1, default=0)
     scrap_bin = models.ForeignKey("materials.ScrapBin", on_delete=models.SET_NULL, related_name="+", null=True, blank=True)
     packing_fraction = models.DecimalField("packing of the chunks", max_digits=4, decimal_places=2, default=Decimal("0.54"))
-    seam_length_mm = models.DecimalField("parting strip", max_digits=9, decimal_places=1, default=0)
+    seam_length_mm = models.DecimalField("parting strip", max_digits=9, decimal_places=1, null=True, blank=True)
 
     shell_kind = models.CharField(max_length=10, choices=ShellKind, default=ShellKind.LAMINATE)
     shell_pieces = models.PositiveSmallIntegerField(default=2)
+    pinned_pulls = models.JSONField("pulls that a person fixed", default=list, blank=True)
+    parting = models.JSONField("where a person wants two pieces to meet", null=True, blank=True)
+    division_rank = models.PositiveSmallIntegerField("which of the ways found is taken", default=0)
     shell_layers = models.PositiveSmallIntegerField(default=3)
     shell_thickness_mm = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("20"))
     shell_flange_percent = models.DecimalField(

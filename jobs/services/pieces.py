@@ -56,7 +56,15 @@ def record_takeoff(
         volume_m3=takeoff.volume.value,
         content=takeoff_to_json(takeoff),
         readings=readings or {},
+        shape={} if scan is None else _shape(scan, takeoff),
     )
+
+
+def _shape(scan: ScanFile, takeoff: Takeoff) -> dict[str, Any]:
+    """Say what the takeoff was read from: the scan's own unit may be corrected later."""
+    return {
+        "sha256": scan.sha256, "unit": scan.unit, "up_axis": scan.up_axis, "on_board": takeoff.stands_on_board,
+    }  # fmt: skip
 
 
 @transaction.atomic

@@ -25,7 +25,7 @@ PLAIN_FIELDS = (
     "thicken_print_coat", "people_per_coat", "temperature_c", "positions", "wall_mm", "print_coat_mm",
     "closing_coat_mm", "build_coats", "cup_loss_percent", "fill_volume_l", "scrap_share_percent", "packing_fraction",
     "seam_length_mm", "shell_kind", "shell_pieces", "shell_layers", "shell_thickness_mm", "shell_flange_percent",
-    "castings", "casting_wall_mm", "skins", "turning_rpm",
+    "castings", "casting_wall_mm", "skins", "turning_rpm", "pinned_pulls", "parting", "division_rank",
 )  # fmt: skip
 DECISIONS = (*MATERIAL_FIELDS, "scrap_bin", *PLAIN_FIELDS)
 PIECE_DECISIONS = ("surface", "sealed")

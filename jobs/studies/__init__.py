@@ -1,0 +1,1 @@
+"""Studies of pieces: asked for when a shape or a plan changes, made by the worker, kept with their drawings."""

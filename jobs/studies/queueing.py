@@ -1,0 +1,36 @@
+"""Handing studies to the worker."""
+
+import logging
+from datetime import timedelta
+from functools import partial
+
+from django.db import transaction
+from django.utils import timezone
+
+from jobs.models import PieceStudy
+
+log = logging.getLogger(__name__)
+
+PUSH_AGAIN_AFTER = timedelta(seconds=20)
+
+
+def push(study_id: int) -> bool:
+    """Queue the task; a broker that cannot be reached is logged, never raised: the row waits for the sweep."""
+    from jobs.tasks import study_piece
+
+    try:
+        study_piece.apply_async(args=(study_id,), retry=False)
+    except Exception as problem:  # a transport raises errors of its own library; none may reach a person's request
+        log.warning("study %s stays queued, the broker cannot be reached: %s", study_id, problem)
+        return False
+    return True
+
+
+def queue(study: PieceStudy) -> None:
+    """Let the worker have the study as soon as the transaction is kept."""
+    PieceStudy.objects.filter(pk=study.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
+    transaction.on_commit(partial(_push_kept, study.pk))
+
+
+def _push_kept(study_id: int) -> None:
+    push(study_id)
