@@ -6,7 +6,7 @@ import numpy as np
 from jobs.geometry.engine.folder import READY
 from jobs.geometry.engine.octree import level_sums
 from jobs.geometry.engine.soup import check_mesh, weld_fast, weld_stl
-from jobs.geometry.engine.tree import build_tree
+from jobs.geometry.engine.tree import DistanceTree, build_tree
 
 _CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
 _FACES = np.array([
@@ -37,6 +37,19 @@ def warm() -> None:
         raise RuntimeError("The compiled weld reads a cube wrongly on this machine.")
     if abs(outside.volume_mm3 - exact) > 1e-3 * exact or not np.allclose(found, (2.0, -1.0), atol=1e-4):
         raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
+    _warm_study(tree, exact)
+
+
+def _warm_study(tree: DistanceTree, exact: float) -> None:
+    from jobs.geometry.study.depths import depth_map
+    from jobs.geometry.study.directions import Direction
+    from jobs.geometry.study.field_build import build_field
+    from jobs.geometry.study.fill import coat
+
+    coated = coat(build_field(tree, low_mm=0.0, high_mm=3.0, on_board=False), 2.0, on_board=False)
+    seen = depth_map(coated.vertices, coated.faces, Direction(x=0.0, y=0.0, z=1.0), pixel_mm=1.0)
+    if abs(coated.volume_mm3 - exact) > 1e-2 * exact or abs(float(seen.highest.max()) - 12.0) > 1e-2:
+        raise RuntimeError("The compiled kernels coat a cube wrongly on this machine.")
 
 
 def main() -> None:

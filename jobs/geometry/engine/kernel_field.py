@@ -1,0 +1,132 @@
+"""Signed distances on a grid, exact in a band about the surface only: blocks that lie wholly beyond it are not refined."""
+
+import math
+
+import numpy as np
+
+from jobs.geometry.engine.jit import inner, loop, prange
+from jobs.geometry.engine.kernel_query import closest, inside
+
+# Nodes along a block, and along the smaller blocks it falls into.
+BLOCK, PART = 8, 4
+
+
+@inner
+def _beyond(d, half, low, high):
+    """Say whether all within `half` of a point at the signed distance d lies beyond the band, on one side."""
+    if d > 0.0:
+        return d - half > max(high, 0.0)
+    return d + half < min(low, 0.0)
+
+
+@inner
+def _node(values, i, j, k, d, away):
+    values[i, j, k] = d + away if d > 0.0 else d - away
+
+
+@inner
+def _fill_far(values, first, last, middle, step, d):
+    """Write what is at least as far as the truth, and on its side, into a block whose middle lies at the distance d."""
+    for i in range(first[0], last[0]):
+        for j in range(first[1], last[1]):
+            for k in range(first[2], last[2]):
+                x, y, z = i - middle[0], j - middle[1], k - middle[2]
+                _node(values, i, j, k, d, step * math.sqrt(x * x + y * y + z * z))
+
+
+@inner
+def _signed(triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, px, py, pz, hint):
+    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
+    d = math.sqrt(d2)
+    return (-d if inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz) else d), hit
+
+
+@inner
+def _fill_near(
+    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, below, values,
+    first, last, middle, known, hint,
+):  # fmt: skip
+    """Write exact distances where they matter; `known` is that at the part's middle. Goes to and fro, for near hints."""
+    before, turn = known, 0
+    bx, by, bz = middle[0], middle[1], middle[2]
+    for i in range(first[0], last[0]):
+        for j0 in range(first[1], last[1]):
+            j = j0 if (i - first[0]) % 2 == 0 else last[1] - 1 - (j0 - first[1])
+            for k0 in range(first[2], last[2]):
+                k = k0 if turn % 2 == 0 else last[2] - 1 - (k0 - first[2])
+                x, y, z = i - middle[0], j - middle[1], k - middle[2]
+                away = step * math.sqrt(x * x + y * y + z * z)
+                if _beyond(known, away, low, high):
+                    _node(values, i, j, k, known, away)
+                    continue
+                px, py, pz = origin[0] + i * step, origin[1] + j * step, origin[2] + k * step
+                d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
+                d = math.sqrt(d2)
+                # No surface lies between two points whose distances together exceed the way between them.
+                between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
+                if abs(known) + d > away * 1.00001:
+                    outside = known > 0.0
+                elif abs(before) + d > between * 1.00001:
+                    outside = before > 0.0
+                else:
+                    outside = not inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz)
+                values[i, j, k] = d if outside else -d
+                before, bx, by, bz = values[i, j, k], i, j, k
+            turn += 1
+
+
+@loop
+def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stride, values):
+    """Fill values (nx, ny, nz) on the nodes origin + step (i, j, k).
+
+    Exact where the distance lies from `low` to `high`. `stride` has no factor in common with the number of blocks: it
+    spreads neighbouring blocks, which cost alike, over the processors.
+    """
+    nx, ny, nz = values.shape
+    rows, columns, layers = (nx + BLOCK - 1) // BLOCK, (ny + BLOCK - 1) // BLOCK, (nz + BLOCK - 1) // BLOCK
+    blocks = rows * columns * layers
+    for turn in prange(blocks):
+        number = (turn * stride) % blocks
+        stack = np.empty(2 * depth + 4, np.int64)
+        below = np.empty(2 * depth + 4, np.float64)
+        shape = (nx, ny, nz)
+        place = (number // (columns * layers), (number // layers) % columns, number % layers)
+        first, last = np.empty(3, np.int64), np.empty(3, np.int64)
+        part_first, part_last = np.empty(3, np.int64), np.empty(3, np.int64)
+        middle, part_middle = np.empty(3), np.empty(3)
+        half = 0.0
+        for axis in range(3):
+            first[axis] = place[axis] * BLOCK
+            last[axis] = min(first[axis] + BLOCK, shape[axis])
+            middle[axis] = 0.5 * (first[axis] + last[axis] - 1)
+            half += (middle[axis] - first[axis]) ** 2
+        half = math.sqrt(half) * step
+        known, hint = _signed(
+            triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below,
+            origin[0] + middle[0] * step, origin[1] + middle[1] * step, origin[2] + middle[2] * step, 0,
+        )  # fmt: skip
+        if _beyond(known, half, low, high):
+            _fill_far(values, first, last, middle, step, known)
+            continue
+        for corner in range(8):
+            half, empty = 0.0, False
+            for axis in range(3):
+                part_first[axis] = first[axis] + PART * ((corner >> axis) & 1)
+                part_last[axis] = min(part_first[axis] + PART, last[axis])
+                empty = empty or part_first[axis] >= part_last[axis]
+                part_middle[axis] = 0.5 * (part_first[axis] + part_last[axis] - 1)
+                half += (part_middle[axis] - part_first[axis]) ** 2
+            if empty:
+                continue
+            half = math.sqrt(half) * step
+            known, hint = _signed(
+                triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, origin[0] + part_middle[0] * step,
+                origin[1] + part_middle[1] * step, origin[2] + part_middle[2] * step, hint,
+            )  # fmt: skip
+            if _beyond(known, half, low, high):
+                _fill_far(values, part_first, part_last, part_middle, step, known)
+            else:
+                _fill_near(
+                    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, below, values,
+                    part_first, part_last, part_middle, known, hint,
+                )  # fmt: skip
