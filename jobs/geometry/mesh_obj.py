@@ -1,13 +1,14 @@
 """Read OBJ: points and faces alone. Material files and pictures that it names are never opened."""
 
 from array import array
+from collections.abc import Iterator
 from typing import BinaryIO
 
 import numpy as np
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_files import refuse_too_many_faces
-from jobs.geometry.mesh_limits import MAX_FACES, MAX_VERTICES
+from jobs.geometry.mesh_limits import MAX_FACES, MAX_LINE_BYTES, MAX_VERTICES
 from jobs.geometry.raw_mesh import RawMesh, checked_mesh, fan
 from jobs.geometry.text_lines import numbers_of, text_lines, whole_number
 
@@ -19,17 +20,23 @@ _PASSED_OVER = frozenset(
 _FREE_FORM = frozenset({b"cstype", b"deg", b"surf", b"curv", b"curv2", b"parm", b"trim", b"hole", b"con", b"end"})
 
 
-def read_obj(stream: BinaryIO) -> RawMesh:
-    """Read an OBJ file line by line."""
+def read_obj(stream: BinaryIO, *, compiled: bool = False) -> RawMesh:
+    """Read an OBJ file."""
+    stream.seek(0)
+    if compiled:
+        from jobs.geometry.engine.texts import fast_obj
+
+        found = fast_obj(stream.read())
+        if found is not None:
+            return checked_mesh(*found)
+    return _read_lines(stream)
+
+
+def _read_lines(stream: BinaryIO) -> RawMesh:
     stream.seek(0)
     points, corners = array("d"), array("q")
     polygons = 0
-    for number, line in text_lines(stream):
-        if line.startswith(b"#"):
-            continue
-        words = line.split()
-        if words[-1].endswith(b"\\"):
-            raise GeometryError(f"Line {number:,} goes on in the next line, which is not read. Export the scan as STL.")
+    for number, words in _statements(stream):
         word = words[0]
         if word == b"v":
             points.extend(_point(words[1:], number))
@@ -48,6 +55,24 @@ def read_obj(stream: BinaryIO) -> RawMesh:
             raise GeometryError(f"The OBJ file has more than {MAX_VERTICES:,} points. Reduce the mesh and try again.")
     vertices = np.array(points, dtype=np.float64).reshape(-1, 3)
     return checked_mesh(vertices, np.array(corners, dtype=np.int64).reshape(-1, 3), polygons)
+
+
+def _statements(stream: BinaryIO) -> Iterator[tuple[int, list[bytes]]]:
+    """Yield (number of its last line, words) of every statement; a stroke at a line's end carries it on in the next."""
+    begun: list[bytes] = []
+    goes_on = False
+    for number, line in text_lines(stream):
+        if line.startswith(b"#") and not goes_on:
+            continue
+        goes_on = line.endswith(b"\\")
+        begun += (line[:-1] if goes_on else line).split()
+        if sum(map(len, begun)) > MAX_LINE_BYTES:
+            raise GeometryError(f"The statement that ends in line {number:,} is too long: the file is damaged.")
+        if begun and not goes_on:
+            yield number, begun
+            begun = []
+    if goes_on:
+        raise GeometryError("The OBJ file ends where its last line should go on: it was cut short. Export the scan again.")
 
 
 def _point(words: list[bytes], number: int) -> list[float]:

@@ -1,5 +1,6 @@
 """Read PLY: text, and binary of both byte orders."""
 
+import struct
 from typing import BinaryIO
 
 import numpy as np
@@ -11,27 +12,38 @@ from jobs.geometry.ply_header import CORNERS, PlyElement, PlyHeader
 from jobs.geometry.raw_mesh import Floats, Ints, RawMesh, checked_mesh, fan
 from jobs.geometry.text_lines import finite_whole, numbers_of, text_lines
 
+_CODES = {"i1": "b", "u1": "B", "i2": "h", "u2": "H", "i4": "i", "u4": "I", "f4": "f", "f8": "d"}
 CUT_SHORT = "The PLY file ends before everything its header promises: it was cut short. Export the scan again."
 
 
-def read_ply(stream: BinaryIO, header: PlyHeader) -> RawMesh:
+def read_ply(stream: BinaryIO, header: PlyHeader, *, compiled: bool = False) -> RawMesh:
     """Read the points and faces that the header declares, all of them or none."""
+    if header.order:
+        stream.seek(header.start)
+        return _read_binary(stream.read(), header, compiled=compiled)
+    if compiled:
+        from jobs.geometry.engine.texts import fast_text_ply
+
+        stream.seek(0)
+        found = fast_text_ply(stream.read(), header)
+        if found is not None:
+            return checked_mesh(*found)
     stream.seek(header.start)
-    return _read_text(stream, header) if header.order == "" else _read_binary(stream.read(), header)
+    return _read_text(stream, header)
 
 
-def _read_binary(data: bytes, header: PlyHeader) -> RawMesh:
+def _read_binary(data: bytes, header: PlyHeader, *, compiled: bool) -> RawMesh:
     offset = 0
     points: Floats | None = None
     faces: Ints | None = None
     polygons = 0
     for element in header.elements:
         if element.name == "face":
-            faces, polygons, offset = _binary_faces(data, offset, element, header.order)
+            faces, polygons, offset = _binary_faces(data, offset, element, header.order, compiled=compiled)
         elif any(column.length_kind for column in element.properties):
-            if points is None or faces is None:
-                raise GeometryError(f"The PLY file's “{element.name[:30]}” table is not understood. Export it as STL.")
-            return checked_mesh(points, faces, polygons)
+            if element.name == "vertex":
+                raise GeometryError("The PLY file's points carry lists, which are not read. Export the scan as STL.")
+            _, _, offset = _walk(data, offset, element, header.order, compiled=compiled)
         else:
             # Columns by number: two of one name must not break the table.
             row = np.dtype([(f"f{i}", header.order + c.kind) for i, c in enumerate(element.properties)])
@@ -40,7 +52,9 @@ def _read_binary(data: bytes, header: PlyHeader) -> RawMesh:
                 raise GeometryError(CUT_SHORT)
             if element.name == "vertex":
                 table = np.frombuffer(data, dtype=row, count=element.count, offset=offset)
-                points = np.stack([table[f"f{i}"] for i in _axes(element)], axis=1).astype(np.float64)
+                axes = [table[f"f{i}"] for i in _axes(element)]
+                kind = np.float32 if all(axis.dtype.kind == "f" and axis.itemsize == 4 for axis in axes) else np.float64
+                points = np.stack(axes, axis=1).astype(kind)
             offset = end
     if points is None or faces is None:
         raise GeometryError("The PLY file holds no triangles. Export the scan as a mesh with faces.")
@@ -49,7 +63,7 @@ def _read_binary(data: bytes, header: PlyHeader) -> RawMesh:
     return checked_mesh(points, faces, polygons)
 
 
-def _binary_faces(data: bytes, offset: int, element: PlyElement, order: str) -> tuple[Ints, int, int]:
+def _binary_faces(data: bytes, offset: int, element: PlyElement, order: str, *, compiled: bool) -> tuple[Ints, int, int]:
     """Read faces of one corner count in one sweep, others one by one; returns faces, polygons split, new offset."""
     at = _corner_column(element)
     columns = element.properties
@@ -72,7 +86,7 @@ def _binary_faces(data: bytes, offset: int, element: PlyElement, order: str) -> 
                 table = np.frombuffer(data, dtype=row, count=element.count, offset=offset)
                 if (table[f"n{at}"] == corners).all():
                     return _split(table[f"f{at}"].astype(np.int64)), element.count * (corners > 3), end
-    return _binary_faces_one_by_one(data, offset, element, order)
+    return _walk(data, offset, element, order, compiled=compiled)
 
 
 def _split(corners: Ints) -> Ints:
@@ -82,11 +96,19 @@ def _split(corners: Ints) -> Ints:
     return corners
 
 
-def _binary_faces_one_by_one(data: bytes, offset: int, element: PlyElement, order: str) -> tuple[Ints, int, int]:
-    import struct
+def _walk(data: bytes, offset: int, element: PlyElement, order: str, *, compiled: bool) -> tuple[Ints, int, int]:
+    """Go over a table with lists row by row; returns triangles, if it is that of the faces, polygons split, and its end."""
+    if compiled:
+        from jobs.geometry.engine.texts import fast_ply_rows
 
-    codes = {"i1": "b", "u1": "B", "i2": "h", "u2": "H", "i4": "i", "u4": "I", "f4": "f", "f8": "d"}
-    at = _corner_column(element)
+        found = fast_ply_rows(data, offset, element, order)
+        if found is not None:
+            return found
+    return _walk_plainly(data, offset, element, order)
+
+
+def _walk_plainly(data: bytes, offset: int, element: PlyElement, order: str) -> tuple[Ints, int, int]:
+    at = _corner_column(element) if element.name == "face" else -1
     triangles: list[tuple[int, int, int]] = []
     polygons = 0
     try:
@@ -94,13 +116,13 @@ def _binary_faces_one_by_one(data: bytes, offset: int, element: PlyElement, orde
             for i, column in enumerate(element.properties):
                 length = 1
                 if column.length_kind:
-                    (length,) = struct.unpack_from(order + codes[column.length_kind], data, offset)
+                    (length,) = struct.unpack_from(order + _CODES[column.length_kind], data, offset)
                     offset += int(column.length_kind[1])
                 width = int(column.kind[1]) * length
                 if i == at:
                     if length < 3 or offset + width > len(data):
                         raise GeometryError(_face_message(length) if length < 3 else CUT_SHORT)
-                    polygon = [int(v) for v in struct.unpack_from(f"{order}{length}{codes[column.kind]}", data, offset)]
+                    polygon = [int(v) for v in struct.unpack_from(f"{order}{length}{_CODES[column.kind]}", data, offset)]
                     triangles.extend(fan(polygon))
                     polygons += length > 3
                 if length < 0:
@@ -108,10 +130,10 @@ def _binary_faces_one_by_one(data: bytes, offset: int, element: PlyElement, orde
                 offset += width
             if len(triangles) > MAX_FACES:
                 refuse_too_many_faces(len(triangles))
+            if offset > len(data):
+                raise GeometryError(CUT_SHORT)
     except struct.error:
         raise GeometryError(CUT_SHORT) from None
-    if offset > len(data):
-        raise GeometryError(CUT_SHORT)
     return np.array(triangles, dtype=np.int64).reshape(-1, 3), polygons, offset
 
 

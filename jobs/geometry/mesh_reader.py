@@ -10,8 +10,17 @@ from jobs.geometry.mesh_stl import read_binary_stl, read_text_stl
 from jobs.geometry.raw_mesh import RawMesh
 
 
-def read_mesh(stream: BinaryIO, size_bytes: int) -> tuple[MeshHeader, RawMesh]:
+def read_mesh(stream: BinaryIO, size_bytes: int, *, compiled: bool = False) -> tuple[MeshHeader, RawMesh]:
     """Check and read a mesh file.
+
+    Parameters
+    ----------
+    stream : file
+        Open for reading bytes, and able to seek.
+    size_bytes : int
+        Size of the file.
+    compiled : bool
+        Read with compiled kernels; the plain way reads the same files to the same meshes, more slowly.
 
     Raises
     ------
@@ -20,13 +29,13 @@ def read_mesh(stream: BinaryIO, size_bytes: int) -> tuple[MeshHeader, RawMesh]:
     """
     header = read_header(stream, size_bytes)
     if header.format is MeshFormat.STL_BINARY and header.faces is not None:
-        mesh = read_binary_stl(stream, header.faces)
+        mesh = read_binary_stl(stream, header.faces, compiled=compiled)
     elif header.format is MeshFormat.STL_TEXT:
-        mesh = read_text_stl(stream)
+        mesh = read_text_stl(stream, compiled=compiled)
     elif header.format is MeshFormat.OBJ:
-        mesh = read_obj(stream)
+        mesh = read_obj(stream, compiled=compiled)
     elif header.ply is not None:
-        mesh = read_ply(stream, header.ply)
+        mesh = read_ply(stream, header.ply, compiled=compiled)
     else:
         raise GeometryError("This file is neither STL, OBJ nor PLY. Export the scan as one of these and upload that.")
     if header.faces is not None and mesh.split_polygons == 0 and len(mesh.faces) != header.faces:

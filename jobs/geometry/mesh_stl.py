@@ -8,7 +8,7 @@ import numpy as np
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_files import STL_HEADER_BYTES, refuse_too_many_faces
 from jobs.geometry.mesh_limits import MAX_FACES
-from jobs.geometry.raw_mesh import RawMesh, checked_mesh
+from jobs.geometry.raw_mesh import RawMesh, checked_mesh, refuse_bad_points, refuse_odd_extents
 from jobs.geometry.text_lines import numbers_of, text_lines
 
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -23,18 +23,41 @@ _AFTER = {
 }
 
 
-def read_binary_stl(stream: BinaryIO, faces: int) -> RawMesh:
-    """Read a binary STL whose header promises `faces` triangles."""
+def read_binary_stl(stream: BinaryIO, faces: int, *, compiled: bool = False) -> RawMesh:
+    """Read a binary STL whose header promises `faces` triangles; the compiled way welds it too."""
     stream.seek(STL_HEADER_BYTES)
-    facets = np.frombuffer(stream.read(faces * _FACET.itemsize), dtype=_FACET)
-    if len(facets) != faces:
-        raise GeometryError(f"Of {faces:,} triangles only {len(facets):,} could be read. Export the scan again.")
+    data = stream.read(faces * _FACET.itemsize)
+    if len(data) != faces * _FACET.itemsize:
+        raise GeometryError(f"Of {faces:,} triangles only {len(data) // _FACET.itemsize:,} could be read. Export the scan again.")
+    if compiled:
+        return _welded_stl(data)
+    facets = np.frombuffer(data, dtype=_FACET)
     corners = np.ascontiguousarray(facets["corners"]).reshape(-1, 3)
     return checked_mesh(corners, np.arange(3 * faces, dtype=np.int64).reshape(-1, 3))
 
 
-def read_text_stl(stream: BinaryIO) -> RawMesh:
-    """Read a text STL line by line; every facet must be whole."""
+def _welded_stl(data: bytes) -> RawMesh:
+    from jobs.geometry.engine.soup import weld_stl
+
+    vertices, corners, bad = weld_stl(data)
+    refuse_bad_points(bad, 3 * len(corners))
+    refuse_odd_extents(vertices)
+    return RawMesh(vertices=vertices, faces=corners, welded=True)
+
+
+def read_text_stl(stream: BinaryIO, *, compiled: bool = False) -> RawMesh:
+    """Read a text STL; every facet must be whole."""
+    stream.seek(0)
+    if compiled:
+        from jobs.geometry.engine.texts import fast_text_stl
+
+        found = fast_text_stl(stream.read())
+        if found is not None:
+            return checked_mesh(found, np.arange(len(found), dtype=np.int64).reshape(-1, 3))
+    return _read_lines(stream)
+
+
+def _read_lines(stream: BinaryIO) -> RawMesh:
     stream.seek(0)
     corners = array("d")
     before, in_loop, last, words = b"", 0, 0, []

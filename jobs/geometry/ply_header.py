@@ -102,6 +102,8 @@ def _are_types(*names: str) -> bool:
 
 def _refuse_impossible(header: PlyHeader, size_bytes: int) -> None:
     vertices, faces = header.count("vertex"), header.count("face")
+    if any(element.name == "tristrips" for element in header.elements):
+        raise GeometryError("The PLY file holds strips of triangles, which are not read. Export the scan with plain faces.")
     if vertices == 0 or faces == 0:
         raise GeometryError("The PLY file holds no triangles (a point cloud?). Export the scan as a mesh with faces.")
     if vertices > MAX_VERTICES or faces > MAX_FACES:

@@ -8,7 +8,7 @@ from numba import njit, prange
 
 from jobs.geometry.engine.folder import default_base, kernel_folder
 
-__all__ = ["inner", "loop", "prange"]
+__all__ = ["exact", "inner", "loop", "prange"]
 
 if not numba.config.CACHE_DIR:  # type: ignore[attr-defined]
     with contextlib.suppress(OSError):
@@ -19,3 +19,5 @@ if not numba.config.CACHE_DIR:  # type: ignore[attr-defined]
 # Our inputs are finite, so sums may be rearranged.
 inner: Any = njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
 loop: Any = njit(cache=True, fastmath=True, nogil=True, error_model="numpy", parallel=True)
+# For reading numbers, where every rounding counts.
+exact: Any = njit(cache=True, nogil=True, error_model="numpy")

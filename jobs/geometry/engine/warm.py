@@ -7,6 +7,7 @@ from jobs.geometry.engine.folder import READY
 from jobs.geometry.engine.octree import level_sums
 from jobs.geometry.engine.soup import check_mesh, weld_fast, weld_stl
 from jobs.geometry.engine.tree import DistanceTree, build_tree
+from jobs.geometry.engine.warm_readers import warm_readers
 
 _CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
 _FACES = np.array([
@@ -57,6 +58,7 @@ def main() -> None:
     from pathlib import Path
 
     warm()
+    warm_readers()
     (Path(numba.config.CACHE_DIR) / READY).touch()  # type: ignore[attr-defined]
 
 

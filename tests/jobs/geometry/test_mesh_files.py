@@ -28,8 +28,8 @@ GOOD = {
 }
 
 
-def read(data: bytes) -> tuple[MeshHeader, RawMesh]:
-    return read_mesh(io.BytesIO(data), len(data))
+def read(data: bytes, *, compiled: bool = False) -> tuple[MeshHeader, RawMesh]:
+    return read_mesh(io.BytesIO(data), len(data), compiled=compiled)
 
 
 def zipped() -> bytes:
@@ -103,7 +103,10 @@ HOSTILE = {
     "OBJ with a weight": (b"v 0 0 0 2\nv 1 0 0\nv 0 1 0\nf 1 2 3\n", "not a point"),
     "OBJ with curved surfaces": (b"v 0 0 0\ncstype bspline\n", "curved"),
     "OBJ with an unknown word": (b"v 0 0 0\nw 1 0 0\nv 0 1 0\nf 1 2 3\n", "not understood"),
-    "OBJ that goes on in the next line": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 \\\n3\n", "next line"),
+    "OBJ that should go on in the next line": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\\\n", "go on"),
+    "OBJ whose lines never stop going on": (b"v 0 0 0\nv 1 0 0\nv 0 1 0\n" + b"f 1 2 3 \\\n" * 30_000, "too long"),
+    "PLY of strips": (PLY_HEAD.format(order="ascii", points=3).encode() + b"element tristrips 1\nproperty list int int "
+        b"vertex_indices\nend_header\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n", "strips"),
     "OBJ of comments": (b"# nothing\n" * 50, "no triangles"),
     "OBJ with infinity": (b"v 0 0 inf\nv 1 0 0\nv 0 1 0\nf 1 2 3\n", "1 of 3 points are not numbers"),
     "PLY with 4e9 points": (ply_head(4_000_000_000, 12), "4,000,000,000 points"),
@@ -129,19 +132,21 @@ HOSTILE = {
 
 
 class TestReadMesh:
+    @pytest.mark.parametrize("compiled", [False, True])
     @pytest.mark.parametrize("kind", GOOD)
-    def test_reads_the_box_whole(self, kind: str) -> None:
-        header, mesh = read(GOOD[kind])
+    def test_reads_the_box_whole(self, kind: str, compiled: bool) -> None:
+        header, mesh = read(GOOD[kind], compiled=compiled)
         assert len(mesh.faces) == 12
         triangles = mesh.vertices[mesh.faces]
         assert np.allclose(triangles, VERTICES[FACES])
         assert header.size_bytes == len(GOOD[kind])
 
+    @pytest.mark.parametrize("compiled", [False, True])
     @pytest.mark.parametrize("kind", HOSTILE)
-    def test_refuses_with_a_sentence(self, kind: str) -> None:
+    def test_refuses_with_a_sentence(self, kind: str, compiled: bool) -> None:
         data, words = HOSTILE[kind]
         with pytest.raises(GeometryError, match=words) as refusal:
-            read(data)
+            read(data, compiled=compiled)
         sentence = str(refusal.value)
         assert sentence.endswith(".")
         assert len(sentence) < 400
@@ -165,6 +170,12 @@ class TestReadMesh:
     def test_reads_negative_indices_from_the_end(self) -> None:
         _, mesh = read(b"v 9 9 9\nv 0 0 0\nv 1 0 0\nv 0 1 0\nf -3 -2 -1\n")
         assert mesh.faces.tolist() == [[1, 2, 3]]
+
+    @pytest.mark.parametrize("compiled", [False, True])
+    def test_reads_an_obj_statement_over_several_lines(self, compiled: bool) -> None:
+        _, mesh = read(b"v 0 0 0\r\nv 1 0 \\\r\n 0\r\nv 0 1 0\r\nf 1/1 \\\r\n2/2/2 \\\r\n3//3\r\n", compiled=compiled)
+        assert mesh.vertices.tolist() == [[0, 0, 0], [1, 0, 0], [0, 1, 0]]
+        assert mesh.faces.tolist() == [[0, 1, 2]]
 
     def test_reads_obj_points_with_colours(self) -> None:
         _, mesh = read(b"v 0 0 0 1 1 1\nv 1 0 0 1 1 1\nv 0 1 0 1 1 1\nf 1 2 3\n")
