@@ -85,13 +85,29 @@ class ScrapRoom:
     room_mm3 : float
         The part of the fill that chunks can occupy, cover kept; times a packing fraction it is scrap.
     places : tuple of points
-        Middles of chunks laid by hand, as many as fit without touching.
+        Middles of chunks laid by hand, cubes along x, y and z that do not touch; the lowest 10,000 where more fit.
+    room_bound_mm3 : float
+        How far the room may be off.
+    laid : int
+        How many chunks can be laid by hand; nought also when they are far too small to be laid one by one.
     """
 
     chunk_edge_mm: float
     cover_mm: float
     room_mm3: float
     places: tuple[Point3, ...]
+    room_bound_mm3: float = 0.0
+    laid: int = 0
+
+    @property
+    def laid_mm3(self) -> float:
+        """Volume of the chunks laid by hand."""
+        return self.laid * self.chunk_edge_mm**3
+
+    @property
+    def laid_share(self) -> float:
+        """Share of the room that they take; over 1 only in hollows hardly wider than a chunk, whose corners no ball reaches."""
+        return self.laid_mm3 / self.room_mm3 if self.room_mm3 > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,61 @@
+"""Scrap, positions and gauge blocks against published formulas and brute force."""
+
+import numpy as np
+import pytest
+from scipy.spatial import cKDTree
+
+from jobs.geometry.study.scrap import scrap_room
+from tests.jobs.geometry.study.fields import ball, box, field_of, nothing
+
+
+class TestScrapRoom:
+    @pytest.mark.parametrize(("edge", "cover"), [(10.0, 2.0), (15.0, 5.0), (20.0, 5.0), (30.0, 5.0)])
+    @pytest.mark.parametrize("step", [1.3, 2.0, 3.0])
+    def test_box_opened_by_a_ball(self, edge: float, cover: float, step: float):
+        """Published: Steiner's formula for a box a·b·c thickened by r: abc + 2r(ab+bc+ca) + πr²(a+b+c) + 4πr³/3."""
+        half = (45.0, 40.0, 30.0)
+        low, high = (-52.3, -47.1, -37.2), (52.3, 47.1, 37.2)
+        fields = field_of(nothing, low, high, step=step), field_of(box(half), low, high, step=step)
+        found = scrap_room(*fields, wall_mm=10, chunk_edge_mm=edge, cover_mm=cover, on_board=False)
+        a, b, c = (2 * (side - cover) - edge for side in half)
+        radius = edge / 2
+        exact = a * b * c + 2 * radius * (a * b + b * c + c * a) + np.pi * radius**2 * (a + b + c) + 4 / 3 * np.pi * radius**3
+        assert found.room_mm3 == pytest.approx(exact, abs=found.room_bound_mm3)
+        assert found.room_bound_mm3 < 0.04 * step * exact
+        # As many cubes as stand in each direction with a sixth of an edge between them, at most one fewer where they just fit.
+        fit = [int((2 * (side - cover) + edge / 6) / (edge * 7 / 6)) for side in half]
+        assert np.prod([max(n - 1, 1) for n in fit]) <= found.laid <= np.prod(fit)
+
+    @pytest.mark.parametrize(("radius", "edge", "cover"), [(50.0, 15.0, 5.0), (30.0, 20.0, 3.0)])
+    def test_ball_shaped_hollow(self, radius: float, edge: float, cover: float):
+        """A ball is opened by any smaller ball without loss: 4π(R − c)³/3."""
+        low, high = (-radius - 8,) * 3, (radius + 8,) * 3
+        fields = field_of(nothing, low, high, step=2.0), field_of(ball(radius), low, high, step=2.0)
+        found = scrap_room(*fields, wall_mm=10, chunk_edge_mm=edge, cover_mm=cover, on_board=False)
+        exact = 4 / 3 * np.pi * (radius - cover) ** 3
+        assert found.room_mm3 == pytest.approx(exact, abs=found.room_bound_mm3)
+        assert found.room_bound_mm3 < 0.01 * exact
+
+    def test_brute_force_between_two_bodies(self):
+        """scipy's k-d tree: sampled points within half an edge of sampled middles, for an L-shaped fill round a ball."""
+        edge, cover, wall = 14.0, 4.0, 6.0
+
+        def outside(points: np.ndarray) -> np.ndarray:  # never nearer than the truth inside; exact enough to compare
+            return np.minimum(box((60.0, 25.0, 20.0))(points), box((25.0, 60.0, 20.0))(points))
+
+        low, high = (-66.0, -66.0, -26.0), (66.0, 66.0, 26.0)
+        fields = field_of(ball(12.0), low, high, step=1.5), field_of(outside, low, high, step=1.5)
+        found = scrap_room(*fields, wall_mm=wall, chunk_edge_mm=edge, cover_mm=cover, on_board=False)
+        rng = np.random.default_rng(7)
+        points = rng.uniform(low, high, size=(400_000, 3))
+        spare = np.minimum(ball(12.0)(points) - wall, -outside(points)) - cover
+        middles, tried = points[spare >= edge / 2], points[spare > 0][:20_000]
+        near, _ = cKDTree(middles).query(tried, distance_upper_bound=edge / 2)
+        inside = spare > 0
+        volume = float(np.prod(np.subtract(high, low)))
+        share = np.isfinite(near).mean()
+        brute = volume * inside.mean() * share
+        noise = volume * np.sqrt(inside.mean() / len(points)) + volume * inside.mean() * np.sqrt(share * (1 - share) / len(tried))
+        # Sampled middles leave a gap at the room's side of about their own spacing.
+        assert brute * 0.99 < found.room_mm3 + found.room_bound_mm3 + 3 * noise
+        assert found.room_mm3 - found.room_bound_mm3 - 3 * noise < brute * 1.03
