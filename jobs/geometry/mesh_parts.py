@@ -29,13 +29,48 @@ class Parts:
     euler: int
 
 
-def parts_of(points: Doubles, exposed: Ints, normals: Doubles, table: EdgeTable, on_rim: Bools) -> Parts:
-    """Find the connected surfaces and sum 2πχ/3 over them.
+def parts_of(rows: Doubles, table: EdgeTable, faces: int) -> Parts:
+    """Judge the connected surfaces and sum 2πχ/3 over them.
+
+    Parameters
+    ----------
+    rows : ndarray, shape (count, 8)
+        From `part_rows`.
+    table : EdgeTable
+        The edges of all faces.
+    faces : int
+        How many there are.
 
     Notes
     -----
     χ = V − E + F of each surface, its rim on the board included: 2 for a ball, 1 for a dome on a board, 0 for a ring. A
     surface with holes, or with edges that more than two faces share, has no meaningful χ: it counts as a ball or dome.
+    """
+    corners, counted, pairs, rim, holes, crowded, area, volume = rows.T
+    euler = corners - (pairs + rim + holes) + counted
+    plain = np.where(rim > 0, 1, 2)
+    flawed = (crowded > 0) | (holes > 0) | (euler < 2 - 2 * MOST_HANDLES)
+    debris = area < DEBRIS_SHARE * area.sum()
+    taken = np.where(flawed, plain, euler)[~debris]
+    missing = np.where(flawed & (crowded == 0) & (holes == 0), plain - euler, 0)
+    return Parts(
+        count=len(rows),
+        debris=int(np.count_nonzero(debris)),
+        inward=int(np.count_nonzero((volume < 0) & (rim == 0) & (holes == 0) & ~debris)),
+        handles=int(missing[~debris].sum() // 2),
+        cube=2 * math.pi / 3 * float(taken.sum()),
+        euler=int(corners.sum()) - table.count + faces,
+    )
+
+
+def part_rows(points: Doubles, exposed: Ints, normals: Doubles, table: EdgeTable, on_rim: Bools) -> Doubles:
+    """Sum over each connected surface.
+
+    Returns
+    -------
+    ndarray, shape (count, 8)
+        Points, faces, edges of two faces, of one on the rim, of one elsewhere, half-edges of crowded edges; area and three
+        times the volume. [1, mm², mm³]
     """
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
@@ -50,27 +85,17 @@ def parts_of(points: Doubles, exposed: Ints, normals: Doubles, table: EdgeTable,
     graph = coo_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(len(used), len(used)))
     count, labels = connected_components(graph, directed=False)
     of_face = labels[corners[:, 0]]
-    faces = np.bincount(of_face, minlength=count)
-    area = np.bincount(of_face, weights=np.linalg.norm(normals, axis=1), minlength=count)
-    volume = np.bincount(of_face, weights=np.einsum("ij,ij->i", points[exposed[:, 0]], normals), minlength=count)
-    crowded_face = table.crowded // 3
-    crowded = np.bincount(of_face[crowded_face], minlength=count)
-    rim = np.bincount(of_face[table.single[on_rim] // 3], minlength=count)
-    holes = np.bincount(of_face[table.single[~on_rim] // 3], minlength=count)
-    pairs = np.bincount(of_face[table.pairs[:, 0] // 3], minlength=count)
-    euler = np.bincount(labels, minlength=count) - (pairs + rim + holes) + faces
-    plain = np.where(rim > 0, 1, 2)
-    flawed = (crowded > 0) | (holes > 0) | (euler < 2 - 2 * MOST_HANDLES)
-    debris = area < DEBRIS_SHARE * area.sum()
-    taken = np.where(flawed, plain, euler)[~debris]
-    missing = np.where(flawed & (crowded == 0) & (holes == 0), plain - euler, 0)
-    crowded_edges = table.count - len(table.pairs) - len(table.single)
-    whole_euler = len(used) - (len(table.pairs) + len(table.single) + crowded_edges) + len(exposed)
-    return Parts(
-        count=int(count),
-        debris=int(np.count_nonzero(debris)),
-        inward=int(np.count_nonzero((volume < 0) & (rim == 0) & (holes == 0) & ~debris)),
-        handles=int(missing[~debris].sum() // 2),
-        cube=2 * math.pi / 3 * float(taken.sum()),
-        euler=int(whole_euler),
-    )
+
+    def counted(half_edges: Ints) -> Ints:
+        return np.bincount(of_face[half_edges // 3], minlength=count)
+
+    return np.stack([
+        np.bincount(labels, minlength=count),
+        np.bincount(of_face, minlength=count),
+        counted(table.pairs[:, 0]),
+        counted(table.single[on_rim]),
+        counted(table.single[~on_rim]),
+        counted(table.crowded),
+        np.bincount(of_face, weights=np.linalg.norm(normals, axis=1), minlength=count),
+        np.bincount(of_face, weights=np.einsum("ij,ij->i", points[exposed[:, 0]], normals), minlength=count),
+    ], axis=1).astype(np.float64)  # fmt: skip

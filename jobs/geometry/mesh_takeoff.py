@@ -10,9 +10,9 @@ from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_limits import MAX_EXTENT_MM, MIN_EXTENT_MM
 from jobs.geometry.mesh_measure import MeshMeasure, measure_welded
 from jobs.geometry.mesh_section import middle_section
+from jobs.geometry.mesh_steps import PLAIN, MeshSteps
 from jobs.geometry.mesh_units import UNIT_NAMES, scale_of
-from jobs.geometry.mesh_weld import weld
-from jobs.geometry.raw_mesh import Doubles, Floats, Ints, RawMesh
+from jobs.geometry.raw_mesh import Doubles, RawMesh
 from jobs.geometry.spreads import spread_range, volume_spread_percent
 from jobs.geometry.walls import MeasuredWalls
 from studio.figures import COMPUTED, Figure, Given, Remark, Source, SourceKind
@@ -30,7 +30,7 @@ def takeoff_from_mesh(
     brief: MeshBrief,
     *,
     walls_of: Callable[[MeshMeasure], MeasuredWalls | None] | None = None,
-    weld_with: Callable[[Floats, Ints], tuple[Doubles, Ints]] = weld,
+    steps: MeshSteps = PLAIN,
 ) -> Takeoff:
     """Compute the takeoff of a scanned piece.
 
@@ -42,18 +42,18 @@ def takeoff_from_mesh(
         Unit, axis that points up, board, flange and texture.
     walls_of : callable, optional
         Measures walls over and inside the mesh; when it gives none, a remark says that the formula stands in.
-    weld_with : callable, optional
-        Joins equal points; a compiled one is faster.
+    steps : MeshSteps
+        What measuring is made of; the compiled ones are faster.
 
     Raises
     ------
     GeometryError
         When the size cannot be that of a piece, or nothing is left to coat.
     """
-    points, triangles = weld_with(mesh.vertices, mesh.faces)
+    points, triangles = (mesh.vertices.astype(float), mesh.faces) if mesh.welded else steps.weld(mesh.vertices, mesh.faces)
     points = upright(points, brief)
     _refuse_odd_size(points, brief.unit)
-    measure = measure_welded(points, triangles, stands_on_board=brief.stands_on_board)
+    measure = measure_welded(points, triangles, stands_on_board=brief.stands_on_board, steps=steps)
     if measure.volume_mm3 <= 1e-9 * max(measure.box_mm) ** 3:
         raise GeometryError(
             "The mesh encloses no volume: it is a flat sheet, or its faces look in all directions. Close it in the "
@@ -116,6 +116,7 @@ def faults_of(measure: MeshMeasure, split_polygons: int) -> tuple[Fault, ...]:
         ("specks floating beside the piece", parts.debris, "their area is counted, each under 0.1 %"),
         ("tunnels through the surface", parts.handles, "taken for flaws of the scan, which the rubber bridges"),
         ("faces looking inward", len(measure.exposed) if measure.turned_out else 0, "none: all were turned"),
+        ("faces that disagreed with their neighbours", measure.turned_faces, "none: turned, so that all look outward"),
         ("faces of more than three corners", split_polygons, "split into triangles; exact where they are flat"),
     )  # fmt: skip
     return tuple(Fault(name=name, count=int(count), cost=cost) for name, count, cost in found if count)

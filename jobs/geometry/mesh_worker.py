@@ -86,7 +86,7 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     from jobs.geometry.mesh_reader import read_mesh
     from jobs.geometry.mesh_takeoff import takeoff_from_mesh
     from jobs.geometry.takeoff_store import given_from_json, takeoff_to_json
-    from jobs.geometry.walls_try import fastest_weld, kernels_load, no_walls, walls_if_possible
+    from jobs.geometry.walls_try import fastest_steps, kernels_load, no_walls, walls_if_possible
 
     brief = MeshBrief(
         unit=wish["unit"],
@@ -100,8 +100,8 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     with os.fdopen(0, "rb", closefd=False) as stream:
         _, mesh = read_mesh(stream, size, compiled=compiled)
     walls_of = partial(walls_if_possible, processor_s=_ENGINE_SHARE * (CPU_BIG_S if size > BIG_FILE_BYTES else CPU_S))
-    weld_with = fastest_weld(compiled=compiled, welded=mesh.welded)
-    takeoff = takeoff_from_mesh(mesh, brief, walls_of=walls_of if wish.get("walls") else no_walls, weld_with=weld_with)
+    steps = fastest_steps(compiled=compiled)
+    takeoff = takeoff_from_mesh(mesh, brief, walls_of=walls_of if wish.get("walls") else no_walls, steps=steps)
     return {"takeoff": takeoff_to_json(takeoff)}
 
 

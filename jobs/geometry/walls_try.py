@@ -1,11 +1,9 @@
 """Measure walls where that is possible, and go without where it is not: the rest of a takeoff does not depend on it."""
 
-from collections.abc import Callable
 from importlib import import_module
 
 from jobs.geometry.mesh_measure import MeshMeasure
-from jobs.geometry.mesh_weld import weld
-from jobs.geometry.raw_mesh import Doubles, Floats, Ints
+from jobs.geometry.mesh_steps import PLAIN, MeshSteps
 from jobs.geometry.walls import MeasuredWalls
 
 
@@ -28,22 +26,17 @@ def no_walls(measure: MeshMeasure) -> MeasuredWalls | None:  # noqa: ARG001 - st
 def kernels_load() -> bool:
     """Say whether the compiled kernels can be loaded into this process: they need room, which may be short."""
     try:
-        for name in ("soup", "texts"):
+        for name in ("steps", "texts"):
             import_module(f"jobs.geometry.engine.{name}")
     except (MemoryError, ImportError, OSError, RuntimeError):
         return False
     return True
 
 
-def fastest_weld(*, compiled: bool, welded: bool = False) -> Callable[[Floats, Ints], tuple[Doubles, Ints]]:
-    """Return the compiled weld where there is one, the plain one otherwise; both merge the same points.
-
-    What is welded already only changes its precision.
-    """
-    if welded:
-        return lambda vertices, faces: (vertices.astype(float), faces)
+def fastest_steps(*, compiled: bool) -> MeshSteps:
+    """Return the compiled steps or the plain ones; both measure the same."""
     if compiled:
-        from jobs.geometry.engine.soup import weld_fast
+        from jobs.geometry.engine.steps import COMPILED
 
-        return weld_fast
-    return weld
+        return COMPILED
+    return PLAIN

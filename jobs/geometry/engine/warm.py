@@ -8,6 +8,7 @@ from jobs.geometry.engine.octree import level_sums
 from jobs.geometry.engine.soup import check_mesh, weld_fast, weld_stl
 from jobs.geometry.engine.tree import DistanceTree, build_tree
 from jobs.geometry.engine.warm_readers import warm_readers
+from jobs.geometry.engine.warm_steps import warm_steps
 
 _CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
 _FACES = np.array([
@@ -38,6 +39,7 @@ def warm() -> None:
         raise RuntimeError("The compiled weld reads a cube wrongly on this machine.")
     if abs(outside.volume_mm3 - exact) > 1e-3 * exact or not np.allclose(found, (2.0, -1.0), atol=1e-4):
         raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
+    warm_steps(_CORNERS, _FACES)
     _warm_study(tree, exact)
 
 

@@ -104,11 +104,32 @@ class TestFaults:
     def test_a_hole_leaves_the_corner_share_of_a_ball(self) -> None:
         assert takeoff_of(BALL.vertices, BALL.faces[1:], stands_on_board=False).sphere_part == pytest.approx(4 * math.pi / 3)
 
-    def test_one_face_turned_shows_three_disagreeing_edges(self) -> None:
+    def test_faces_that_disagree_are_turned_and_counted(self) -> None:
         faces = BALL.faces.copy()
-        faces[5] = faces[5][::-1]
-        found = faults_of(BALL.vertices, faces, stands_on_board=False)
-        assert found["edges whose faces disagree on which side is out"].count == 3
+        faces[::9] = faces[::9, ::-1]
+        hurt, whole = (takeoff_of(BALL.vertices, each, stands_on_board=False) for each in (faces, BALL.faces))
+        assert {fault.name: fault.count for fault in hurt.faults} == {
+            "faces that disagreed with their neighbours": len(faces[::9])
+        }
+        assert hurt.volume.value == pytest.approx(whole.volume.value, rel=1e-12)
+        assert hurt.mean_curvature.value == pytest.approx(whole.mean_curvature.value, rel=1e-12)
+
+    def test_a_surface_of_one_side_keeps_its_disagreeing_edges(self) -> None:
+        # A Möbius strip beside a box: no way to turn its faces makes them agree.
+        around = np.arange(24)
+        angle = around / 12 * math.pi
+        rims = [np.stack([(30 + s * 5 * np.cos(angle / 2)) * np.cos(angle), (30 + s * 5 * np.cos(angle / 2)) * np.sin(angle),
+                          s * 5 * np.sin(angle / 2)], axis=1) for s in (1, -1)]  # fmt: skip
+        after = np.roll(around, -1)
+        low, high = around, around + 24
+        low_after, high_after = np.where(after == 0, 24, after), np.where(after == 0, 0, after + 24)
+        strip = np.concatenate([np.stack([low, low_after, high_after], axis=1), np.stack([low, high_after, high], axis=1)])
+        vertices, faces = box_mesh()
+        found = faults_of(
+            np.concatenate([vertices, *(rim + np.array([300, 0, 50]) for rim in rims)]), np.concatenate([faces, strip + 8])
+        )
+        assert found["edges whose faces disagree on which side is out"].count == 1
+        assert "faces that disagreed with their neighbours" not in found
 
     def test_a_fin_shares_an_edge_of_three(self) -> None:
         vertices, faces = box_mesh()
