@@ -9,6 +9,8 @@ from jobs.geometry.raw_mesh import Bools, Doubles, Ints
 _CHUNK = 400_000
 # Beyond this turn the inside of an edge is a needle that no wall reaches into.
 _SHARPEST = 2.8
+# Two faces that lie on each other this closely turn outward by all of π: which way rounding says is chance.
+_FOLDED = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +95,9 @@ def bend_over_pairs(vertices: Doubles, faces: Ints, normals: Doubles, pairs: Int
         cross = np.einsum("ij,ij->i", np.cross(first, second), along)
         with np.errstate(invalid="ignore", divide="ignore"):
             sine = np.where(length > 0, cross / length, 0.0)
-        turn = np.arctan2(sine, np.einsum("ij,ij->i", first, second))
+        cosine = np.einsum("ij,ij->i", first, second)
+        sine[np.abs(sine) < -_FOLDED * cosine] = 0.0
+        turn = np.arctan2(sine, cosine)
         half = 0.5 * length * turn
         outside += float(half.sum())
         corner = length * np.tan(np.minimum(turn, _SHARPEST) / 2)

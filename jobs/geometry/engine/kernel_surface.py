@@ -9,6 +9,8 @@ from jobs.geometry.engine.jit import inner, loop, prange
 _CHUNK = 8192
 # Beyond this turn the inside of an edge is a needle that no wall reaches into; the tangent of half of it.
 _STEEPEST = math.tan(1.4)
+# Two faces that lie on each other this closely turn outward by all of π: which way rounding says is chance.
+_FOLDED = 1e-9
 
 
 @inner
@@ -85,6 +87,8 @@ def pair_sums(points, faces, pairs, flipped):
                 bx, by, bz = -bx, -by, -bz
             rise = ((ay * bz - az * by) * x + (az * bx - ax * bz) * y + (ax * by - ay * bx) * z) / length
             run = ax * bx + ay * by + az * bz
+            if run < 0.0 and abs(rise) < _FOLDED * -run:
+                rise = 0.0
             half = 0.5 * length * math.atan2(rise, run)
             outside += half
             if rise > 0.0:
