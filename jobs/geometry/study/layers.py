@@ -1,5 +1,8 @@
 """The numbers that the turning view and its stills colour a piece by."""
 
+from dataclasses import dataclass
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -62,24 +65,40 @@ def heat_layers(
         coated = points + wall_mm * normals
         if on_board:
             coated[:, 2] = np.maximum(coated[:, 2], 0.0)
-        layers["fill"] = _fill(coated, normals, distance=distance, outside=outside, wall_mm=wall_mm, on_board=on_board)
+        corners = np.asarray(outside_vertices, dtype=np.float64)
+        under = _Under(outside=outside, corners=cKDTree(corners))
+        layers["fill"] = _fill(coated, normals, distance=distance, under=under, wall_mm=wall_mm, on_board=on_board)
         if outside_piece is not None:
-            middles = np.asarray(outside_vertices, dtype=np.float64)[outside_faces].mean(axis=1)
-            layers["piece"] = np.asarray(outside_piece)[cKDTree(middles).query(coated)[1]]
+            layers["piece"] = np.asarray(outside_piece)[cKDTree(corners[outside_faces].mean(axis=1)).query(coated)[1]]
     return {name: layer.astype(np.float32) for name, layer in layers.items()}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Under:
+    """How deep places lie under the filled outside: its field knows that near by only, its corners deeper down."""
+
+    outside: DistanceField
+    corners: Any
+
+    def __call__(self, places: Doubles) -> Doubles:
+        read = -self.outside.at(places)
+        deep = read > self.outside.step_mm
+        if deep.any():
+            read[deep] = self.corners.query(places[deep])[0]
+        return read
+
+
 def _fill(
-    coated: Doubles, normals: Doubles, *, distance: DistanceField, outside: DistanceField, wall_mm: float, on_board: bool
+    coated: Doubles, normals: Doubles, *, distance: DistanceField, under: _Under, wall_mm: float, on_board: bool
 ) -> Doubles:
     """Return the way from the blanket's surface through fill to the filled outside."""
     # Where coats from two sides have met, the place lies inside the rubber: that much is blanket and no fill.
-    near = np.maximum(np.minimum(distance.at(coated) - wall_mm, 0.0) - outside.at(coated), 0.0)
+    near = np.maximum(np.minimum(distance.at(coated) - wall_mm, 0.0) + under(coated), 0.0)
     step = float(np.ptp(coated, axis=0).max()) / NODES
     deep = near > 1.5 * step
     if deep.any():
         ways, _ = ways_out(
-            coated, normals, under=lambda places: -outside.at(places), free=lambda places: distance.at(places) > wall_mm,
+            coated, normals, under=under, free=lambda places: distance.at(places) > wall_mm,
             floor_mm=0.0 if on_board else -np.inf,
         )  # fmt: skip
         near = np.where(deep & np.isfinite(ways), np.maximum(ways, near), near)
