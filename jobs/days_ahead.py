@@ -12,6 +12,7 @@ from jobs.inputs import materials_of
 from jobs.models import Job, TakeoffRecord
 from jobs.planning.handout_times import CoatTime
 from jobs.services.plans import as_far_as_decided, compute_with
+from jobs.studies.following import shapes_for
 from materials.inputs import specs
 from studio.figures import WorkingError
 from studio.services.rates import current_rates
@@ -78,9 +79,11 @@ def _lay_out(jobs: list[Job], days: dict[datetime.date, DayAhead]) -> list[tuple
     rates, hours, records = current_rates(), studio_hours(), _records(started)
     known = specs(chosen for job in started for chosen in materials_of(job.plan))
     not_ready: list[tuple[Job, str]] = []
-    for job in started:
+    shapes = shapes_for([(job.plan, records.get(job.piece.pk)) for job in started], rates)
+    for job, shape in zip(started, shapes, strict=True):
         try:
-            made = compute_with(as_far_as_decided(job.plan), records.get(job.piece.pk), rates=rates, specs=known)
+            record = records.get(job.piece.pk)
+            made = compute_with(as_far_as_decided(job.plan), record, rates=rates, specs=known, shape=shape)
             calendar = calendar_of(job, made, hours)
         except (JobNotReady, WorkingError) as error:
             not_ready.append((job, str(error)))

@@ -8,6 +8,7 @@ from jobs.geometry.errors import GeometryError
 from jobs.geometry.takeoff import Takeoff, takeoff_from_json
 from jobs.models import Piece, Plan, TakeoffRecord
 from jobs.planning.brief import CastingBrief, PlanBrief, ScrapSpec, ShellBrief, ShellKind
+from jobs.planning.shape import ShapeBrief
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from materials.inputs import specs as material_specs
 from materials.models import ScrapBin
@@ -77,11 +78,17 @@ def materials_of(plan: Plan) -> list[int]:
 
 
 def brief_of(
-    plan: Plan, takeoff: Takeoff, rates: Mapping[str, Given], *, specs: Mapping[int, MaterialSpec] | None = None
+    plan: Plan,
+    takeoff: Takeoff,
+    rates: Mapping[str, Given],
+    *,
+    specs: Mapping[int, MaterialSpec] | None = None,
+    shape: ShapeBrief | None = None,
 ) -> PlanBrief:
     """Put a plan's decisions, the takeoff and the studio's rates together for the planning core.
 
-    `specs` are the materials by id where they are loaded already; otherwise they are looked up.
+    `specs` are the materials by id where they are loaded already; otherwise they are looked up. `shape` is what was found
+    on the measured shape; it stands in for what nobody typed.
     """
     if plan.rubber_id is None:
         raise JobNotReady("No rubber is chosen yet; choose one on the Mold page.", page="jobs:mold_show")
@@ -102,14 +109,17 @@ def brief_of(
         build_coats=plan.build_coats,
         thicken_print_coat=plan.thicken_print_coat,
         rates=_rates_of(plan, rates),
-        fill_volume_l=None if plan.fill_volume_l is None else _given("Fill", plan.fill_volume_l, "L"),
+        fill_volume_l=_typed("Fill", plan.fill_volume_l, "L") or (shape.fill_l if shape else None),
         scrap_share_percent=_given("Share of the fill with scrap", plan.scrap_share_percent, "%"),
         packing_fraction=_given("Packing of the chunks", plan.packing_fraction, "1"),
         scrap=_scrap_spec(plan.scrap_bin),
         shell=_shell_brief(plan, known),
         casting=_casting_brief(plan, known),
-        seam_length_m=None if plan.seam_length_mm is None else _given("Parting strip", plan.seam_length_mm / 1000, "m"),
-        positions=USUAL_POSITIONS if plan.positions is None else plan.positions,
+        seam_length_m=_typed("Parting strip", None if plan.seam_length_mm is None else plan.seam_length_mm / 1000, "m")
+        or (shape.parting_m if shape else None),
+        positions=_positions(plan, shape),
+        positions_typed=_typed("Positions", plan.positions, "1"),
+        shape=shape,
         people_per_coat=plan.people_per_coat,
         minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )
@@ -136,7 +146,7 @@ def _shell_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> ShellBrief | 
         pieces=plan.shell_pieces,
         layers=_given("Layers of the shell", plan.shell_layers, "1"),
         thickness_mm=_given("Thickness of the shell", plan.shell_thickness_mm, "mm"),
-        flange_share_percent=_given("Flanges, as a share of the shell", plan.shell_flange_percent, "%"),
+        flange_share_percent=_typed("Flanges, as a share of the shell", plan.shell_flange_percent, "%"),
     )
 
 
@@ -175,6 +185,16 @@ def _spec(known: Mapping[int, MaterialSpec], material_id: int | None) -> Materia
 
 def _given(label: str, value: Decimal | int, unit: str) -> Given:
     return Given(label=label, value=float(value), unit=unit)
+
+
+def _typed(label: str, value: Decimal | int | None, unit: str) -> Given | None:
+    return None if value is None else _given(label, value, unit)
+
+
+def _positions(plan: Plan, shape: ShapeBrief | None) -> int:
+    if plan.positions is not None:
+        return plan.positions
+    return USUAL_POSITIONS if shape is None or shape.positions is None else round(shape.positions.value)
 
 
 def _number(value: Decimal | None) -> float | None:

@@ -176,7 +176,10 @@ class ShellForm(StageForm):
         help_text="Of plaster, putty or plastic; a laminate's comes from its layers.",
     )  # fmt: skip
     shell_pieces = CountField(min_value=1, max_value=60, label="Shell pieces")
-    shell_flange_percent = PercentField(label="Flanges where pieces meet, as a share of the shell", places=1, max_value=100)
+    shell_flange_percent = PercentField(
+        required=False, label="Flanges where pieces meet, as a share of the shell", places=1, max_value=100,
+        help_text="Left empty, from the length of the parting; 15 % until that is known.",
+    )  # fmt: skip
 
 
 class CastingsForm(StageForm):

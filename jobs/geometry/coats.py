@@ -163,6 +163,11 @@ def outer_area(takeoff: Takeoff, thickness_mm: float) -> Figure:
     )
 
 
+def flange_outside(takeoff: Takeoff, thickness_mm: float) -> Figure:
+    """Return the flange on the board that a wall does not already cover [m2]."""
+    return _flange_given(takeoff, _checked_m(thickness_mm, "coat"))
+
+
 def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = False) -> Figure:
     """Compute the resin in a hollow casting of even wall.
 

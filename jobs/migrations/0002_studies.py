@@ -59,6 +59,13 @@ class Migration(migrations.Migration):
             name="seam_length_mm",
             field=models.DecimalField(blank=True, decimal_places=1, max_digits=9, null=True, verbose_name="parting strip"),
         ),
+        migrations.AlterField(
+            model_name="plan",
+            name="shell_flange_percent",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="flanges, as a share of the shell"
+            ),
+        ),
         migrations.CreateModel(
             name="PieceStudy",
             fields=[

@@ -47,7 +47,7 @@ class Plan(models.Model):
     shell_layers = models.PositiveSmallIntegerField(default=3)
     shell_thickness_mm = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("20"))
     shell_flange_percent = models.DecimalField(
-        "flanges, as a share of the shell", max_digits=5, decimal_places=1, default=Decimal("15")
+        "flanges, as a share of the shell", max_digits=5, decimal_places=1, null=True, blank=True
     )
     shell_matrix = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     shell_reinforcement = models.ForeignKey(

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from jobs.planning.shape import ShapeBrief
 from materials.properties import Chemistry
 from materials.science.compatibility import Surface
 from materials.science.material import MaterialSpec
@@ -52,14 +53,15 @@ class ShellBrief:
 
     `material` is the resin, plaster, putty or brush-on plastic; `reinforcement` the glass or fibre (None for putty and
     plastic). `layers` counts layers of reinforcement or of brushed plastic; `thickness_mm` is wanted for plaster, putty
-    and plastic. `flange_share_percent` is the parting flanges' area as a share of the shell's own.
+    and plastic. `flange_share_percent` is the parting flanges' area as a share of the shell's own; None takes it from the
+    length of the parting where that is known.
     """
 
     kind: ShellKind
     material: MaterialSpec
     pieces: int
     layers: Given
-    flange_share_percent: Given
+    flange_share_percent: Given | None = None
     reinforcement: MaterialSpec | None = None
     thickness_mm: Given | None = None
 
@@ -83,7 +85,8 @@ class PlanBrief:
 
     `build_coats` None lets the held thickness decide. `scrap_share_percent` is the share of the fill that is packed
     with scrap; `packing_fraction` the space those chunks take (1 = solid). `minutes_overrides` replaces the minutes of
-    a task by its key.
+    a task by its key. `shape` holds what was found on the measured shape, which stands in for what nobody typed;
+    `positions_typed` is the number of positions where a person typed it.
     """
 
     takeoff: "Takeoff"
@@ -109,5 +112,7 @@ class PlanBrief:
     casting: CastingBrief | None = None
     seam_length_m: Given | None = None
     positions: int = 1
+    positions_typed: Given | None = None
+    shape: ShapeBrief | None = None
     people_per_coat: int = 1
     minutes_overrides: Mapping[str, float] = field(default_factory=dict)

@@ -10,7 +10,7 @@ from jobs.planning.results import FillPlan, Mix
 from jobs.planning.sums import count
 from materials.science.kinetics import time_at
 from materials.science.packing import scrap_volume
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, SourceKind
 
 
 def plan_fill(brief: PlanBrief) -> FillPlan | None:
@@ -19,9 +19,10 @@ def plan_fill(brief: PlanBrief) -> FillPlan | None:
         return None
     if brief.fill_volume_l.value < 0:
         raise BadBrief("The volume of the fill cannot be less than nought.")
+    told = brief.fill_volume_l
     volume = Figure(
-        key="fill_volume", label="Fill", value=brief.fill_volume_l.value, unit="L", formula="as typed",
-        given=(brief.fill_volume_l,),
+        key="fill_volume", label="Fill", value=told.value, unit="L", given=(told,), low=told.low, high=told.high,
+        formula="as computed from the shape" if is_from_shape(told) else "as typed",
     )  # fmt: skip
     wished, used = _scrap(brief, volume)
     fresh = _fresh(brief, volume, used)
@@ -62,15 +63,36 @@ def _scrap(brief: PlanBrief, volume: Figure) -> tuple[Figure, Figure]:
         formula="fill × share of scrap × packing × density of the scrap",
         given=(volume, share, packing, scrap.density_kg_m3),
     )
+    room = scrap_room(brief)
     used = Figure(
         key="fill_scrap_mass",
         label="Scrap used",
-        value=min(wished.value, max(scrap.available_g.value, 0.0)),
+        value=min(wished.value, max(scrap.available_g.value, 0.0), *(() if room is None else (room.value,))),
         unit="g",
-        formula="the smaller of wished for and at hand",
-        given=(wished, scrap.available_g),
+        formula="the smallest of wished for, at hand and what finds room" if room else "the smaller of wished for and at hand",
+        given=(wished, scrap.available_g, *(() if room is None else (room,))),
     )
     return wished, used
+
+
+def scrap_room(brief: PlanBrief) -> Figure | None:
+    """Return what the fill can hold of the scrap [g], where the fill and its room were found on the shape."""
+    shape, scrap, packing, fill = brief.shape, brief.scrap, brief.packing_fraction, brief.fill_volume_l
+    if shape is None or shape.room_l is None or scrap is None or packing is None or fill is None or not is_from_shape(fill):
+        return None
+    return Figure(
+        key="fill_scrap_room",
+        label="Scrap that finds room",
+        value=shape.room_l.value * packing.value * _density(scrap),
+        unit="g",
+        formula="room where chunks keep their cover × packing × density of the scrap",
+        given=(shape.room_l, scrap.chunk_edge_mm, packing, scrap.density_kg_m3),
+    )
+
+
+def is_from_shape(given: Given) -> bool:
+    """Say whether an input was computed and not typed."""
+    return given.source.kind is SourceKind.COMPUTED
 
 
 def _density(scrap: ScrapSpec) -> float:

@@ -7,11 +7,12 @@ from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
 from jobs.planning.coats import plan_coats
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
-from jobs.planning.fill import plan_fill
+from jobs.planning.fill import is_from_shape, plan_fill
 from jobs.planning.needs import plan_needs
 from jobs.planning.rates import rate
 from jobs.planning.remarks import plan_remarks
 from jobs.planning.results import CastingPlan, Coat, FillPlan, MoldPlan, Task
+from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.tasks import plan_tasks
@@ -65,6 +66,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         remarks=plan_remarks(brief, verdicts=verdicts, coats=coats, fill=fill, shell=shell, casting=casting, tasks=tasks),
         verdict=worst(*verdicts),
         positions=brief.positions,
+        positions_count=positions_figure(brief.positions, brief.shape, brief.positions_typed),
+        seam=_seam(brief),
         people_per_coat=brief.people_per_coat,
         temperature=brief.temperature_c,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
@@ -126,6 +129,14 @@ def _check(brief: PlanBrief) -> None:
     for key, minutes in brief.minutes_overrides.items():
         if not (math.isfinite(minutes) and minutes >= 0):
             raise BadBrief(f"The minutes typed for {key.replace('_', ' ')} must be nought or more.")
+
+
+def _seam(brief: PlanBrief) -> Figure:
+    told = brief.seam_length_m
+    if told is None:
+        return Figure(key="seam", label="Parting strip", value=0.0, unit="m", formula="not known yet; type it")
+    formula = "as computed from the shape" if is_from_shape(told) else "as typed"
+    return Figure(key="seam", label="Parting strip", value=told.value, unit="m", formula=formula, given=(told,))
 
 
 def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]:

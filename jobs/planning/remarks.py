@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.fill import scrap_room
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, ShellPlan, Task
 from jobs.planning.sums import fact
@@ -42,6 +43,7 @@ def plan_remarks(
         *_of_shell(brief, shell),
         *_of_castings(brief, casting),
         *_of_overrides(brief, tasks),
+        *(() if brief.shape is None else brief.shape.remarks),
         *brief.takeoff.remarks,
     ]
     return tuple(sorted(found, key=lambda remark: remark.tone != "stop"))
@@ -127,7 +129,11 @@ def freestanding(brief: PlanBrief) -> Figure | None:
 def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
     if fill is None:
         return
-    if fill.scrap_wished.value > fill.scrap_mass.value + 0.5:
+    room = scrap_room(brief)
+    if room is not None and fill.scrap_mass.value == room.value < fill.scrap_wished.value - 0.5:
+        text = "The fill has less room for chunks of this size than its share wants; smaller chunks find more."
+        yield Remark(key="scrap_room", text=text, figures=(fill.scrap_wished, room))
+    elif fill.scrap_wished.value > fill.scrap_mass.value + 0.5:
         text = "There is less scrap at hand than this share of the fill takes; fresh rubber makes up for it."
         yield Remark(key="scrap_short", text=text, figures=(fill.scrap_wished, fill.scrap_mass))
     if fill.scrap_mass.value > 0 and brief.scrap is not None:

@@ -101,7 +101,10 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShellPlan:
-    """The shell: area with flanges (m²), thickness (mm), masses (g), and what goes into it."""
+    """The shell: area with flanges (m²), thickness (mm), masses (g), and what goes into it.
+
+    `piece_mass` is the heaviest piece where the pieces are known by the shape, the mean otherwise; `piece_masses` are all.
+    """
 
     label: str
     pieces: int
@@ -109,6 +112,7 @@ class ShellPlan:
     thickness: Figure
     mass: Figure
     piece_mass: Figure
+    piece_masses: tuple[Figure, ...]
     parts: tuple[Part, ...]
     minutes: Figure
 
@@ -199,6 +203,8 @@ class MoldPlan:
     remarks: tuple[Remark, ...]
     verdict: Verdict
     positions: int
+    positions_count: Figure
+    seam: Figure
     people_per_coat: int
     temperature: Given
     blanket_cure: Figure

@@ -1,11 +1,11 @@
 """The shell: area, thickness, materials and minutes."""
 
-from jobs.geometry.coats import outer_area
 from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
 from jobs.planning.errors import BadBrief
 from jobs.planning.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.rates import rate
 from jobs.planning.results import Component, Part, ShellPlan
+from jobs.planning.shell_pieces import piece_masses, shell_area
 from jobs.planning.sums import count, fact, scaled, total
 from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import GLASS_DENSITY_KG_M3, laminate, solid_shell_g_m2
@@ -27,18 +27,14 @@ def plan_shell(brief: PlanBrief) -> ShellPlan | None:
         return None
     if not 1 <= shell.pieces <= 60:
         raise BadBrief("A shell comes off in 1 to 60 pieces.")
-    if shell.flange_share_percent.value < 0:
+    if shell.flange_share_percent is not None and shell.flange_share_percent.value < 0:
         raise BadBrief("The share of the shell's flanges cannot be less than nought.")
     if (shell.kind is ShellKind.PLASTER) is not (shell.material.chemistry is Chemistry.GYPSUM):
         raise BadBrief(
             f"A shell of {shell.kind.label.lower()} cannot be made of {shell.material.name}; choose another material, "
             "or another kind of shell."
         )
-    outside = outer_area(brief.takeoff, brief.wall_mm.value)
-    area = scaled(
-        outside, 1 + shell.flange_share_percent.value / 100, key="shell_area", label="Shell with its flanges",
-        unit="m2", formula="outside of the blanket × (1 + share of flanges)", given=(shell.flange_share_percent,),
-    )  # fmt: skip
+    area = shell_area(brief, shell)
     loss = rate(brief.rates, "shell_loss_percent")
     if shell.kind is ShellKind.LAMINATE:
         thickness, mass, parts = _laminate(shell, area, loss)
@@ -47,17 +43,25 @@ def plan_shell(brief: PlanBrief) -> ShellPlan | None:
     else:
         thickness, mass, parts = _solid(shell, area, loss)
     pieces = count("shell_pieces", "Shell pieces", shell.pieces, formula="as decided")
+    each = piece_masses(brief, shell, mass)
     return ShellPlan(
         label=shell.kind.label,
         pieces=shell.pieces,
         area=area,
         thickness=thickness,
         mass=mass,
-        piece_mass=scaled(mass, 1 / shell.pieces, key="shell_piece_mass", label="Mean mass of a shell piece", unit="g",
-                          formula="mass of the shell ÷ pieces", given=(pieces,)),
+        piece_mass=_heaviest(each) if each else scaled(
+            mass, 1 / shell.pieces, key="shell_piece_mass", label="Mean mass of a shell piece", unit="g",
+            formula="mass of the shell ÷ pieces", given=(pieces,),
+        ),
+        piece_masses=each,
         parts=parts,
         minutes=_minutes(brief, shell, area, pieces),
     )  # fmt: skip
+
+
+def _heaviest(each: tuple[Figure, ...]) -> Figure:
+    return max(each, key=lambda mass: mass.value).renamed(key="shell_piece_mass", label="Heaviest shell piece")
 
 
 def _laminate(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figure, tuple[Part, ...]]:

@@ -160,25 +160,40 @@ def _shell(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
     if shell is None or brief.shell is None:
         return []
     wait = _shell_wait_min(brief.shell.material, brief.temperature_c)
-    pieces = count("pieces", "Shell pieces", shell.pieces, formula="as decided")
     return [
         Task(
             key=f"shell_{number}",
             label=f"Build shell piece {number} of {shell.pieces} ({shell.label.lower()})",
             stage=Stage.SHELL,
-            minutes=scaled(
-                shell.minutes,
-                1 / shell.pieces,
-                key=f"task_shell_{number}",
-                label="Building a shell piece",
-                unit="min",
-                formula="minutes of the whole shell ÷ pieces",
-                given=(pieces,),
-            ),
+            minutes=_shell_minutes(brief, shell, number),
             wait_after_min=wait,
         )
         for number in range(1, shell.pieces + 1)
     ]
+
+
+def _shell_minutes(brief: PlanBrief, shell: ShellPlan, number: int) -> Figure:
+    """Take a piece's minutes by its mass where the pieces are known, an even share otherwise."""
+    key, label = f"task_shell_{number}", "Building a shell piece"
+    if not shell.piece_masses:
+        pieces = count("pieces", "Shell pieces", shell.pieces, formula="as decided")
+        return scaled(
+            shell.minutes, 1 / shell.pieces, key=key, label=label, unit="min", formula="minutes of the whole shell ÷ pieces",
+            given=(pieces,),
+        )  # fmt: skip
+    setup, finish = rate(brief.rates, "shell_piece_min"), rate(brief.rates, "shell_finish_min")
+    each = setup.value + finish.value
+    laying = scaled(
+        shell.minutes, (shell.minutes.value - shell.pieces * each) / max(shell.minutes.value, 1e-12), key=f"{key}_laying",
+        label="Laying the whole shell", unit="min", formula="minutes of the whole shell − setting up and finishing its pieces",
+        given=(setup, finish),
+    )  # fmt: skip
+    own = shell.piece_masses[number - 1]
+    return Figure(
+        key=key, label=label, value=laying.value * own.value / max(shell.mass.value, 1e-12) + each, unit="min",
+        formula="laying × this piece's share of the shell + setting up + drilling and trimming",
+        given=(laying, own, shell.mass, setup, finish),
+    )  # fmt: skip
 
 
 def _shell_wait_min(material: MaterialSpec, temperature: Given) -> float:

@@ -10,8 +10,9 @@ from django.utils import timezone
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.takeoff import Takeoff, takeoff_to_json
 from jobs.geometry.tape import takeoff_from_tape
-from jobs.models import GirthReading, Piece, ScanFile, SolidReading, TakeoffRecord
+from jobs.models import GirthReading, Piece, Plan, ScanFile, SolidReading, TakeoffRecord
 from jobs.readings import TapeReadings, brief_of_readings, readings_from_json, readings_to_json
+from jobs.studies.asking import ask_study
 
 
 def _stored(value: float | None) -> Decimal | None:
@@ -48,7 +49,7 @@ def record_takeoff(
     piece.measured_by = method
     piece.stands_on_board = takeoff.stands_on_board
     piece.save(update_fields=["measured_by", "stands_on_board"])
-    return TakeoffRecord.objects.create(
+    record = TakeoffRecord.objects.create(
         piece=piece,
         method=method,
         scan=scan,
@@ -58,6 +59,8 @@ def record_takeoff(
         readings=readings or {},
         shape={} if scan is None else _shape(scan, takeoff),
     )
+    _study(piece, record)
+    return record
 
 
 def _shape(scan: ScanFile, takeoff: Takeoff) -> dict[str, Any]:
@@ -81,7 +84,16 @@ def use_takeoff(*, record: TakeoffRecord) -> TakeoffRecord:
             _write_rows(piece, readings_from_json(record.readings))
         except (KeyError, TypeError) as error:
             raise GeometryError("The readings of this takeoff cannot be read; measure the piece again.") from error
+    _study(piece, record)
     return record
+
+
+def _study(piece: Piece, record: TakeoffRecord) -> None:
+    """Have the shape that came into use studied for the piece's plan."""
+    plan = Plan.objects.select_related("scrap_bin", "job").filter(job=piece.job_id).first()
+    if plan is not None:
+        plan.job.piece = piece
+        ask_study(plan, record)
 
 
 def _write_rows(piece: Piece, readings: TapeReadings) -> None:

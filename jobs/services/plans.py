@@ -14,6 +14,9 @@ from jobs.inputs import MATERIAL_FIELDS, brief_of, latest_record, materials_of, 
 from jobs.models import Job, OwnMinutes, Piece, Plan, TakeoffRecord
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
+from jobs.planning.shape import ShapeBrief
+from jobs.studies.asking import ask_study
+from jobs.studies.following import shape_for
 from materials.inputs import specs as material_specs
 from materials.models import Material, ScrapBin
 from materials.science.material import MaterialSpec
@@ -52,14 +55,21 @@ def mold_plan(job: Job) -> MoldPlan:
 
 def compute(plan: Plan) -> MoldPlan:
     """Compute a plan, kept or not; raises JobNotReady with what is missing and the page to enter it on."""
-    return compute_with(plan, latest_record(plan.job.piece), rates=current_rates(), specs=material_specs(materials_of(plan)))
+    return _compute(plan, plan)
 
 
 def compute_so_far(plan: Plan) -> MoldPlan:
     """Compute what is decided: a shell without a material is left out, and a remark says so."""
     decided = as_far_as_decided(plan)
-    made = compute(decided)
+    made = _compute(decided, plan)
     return made if decided is plan else replace(made, remarks=(SHELL_OPEN, *made.remarks))
+
+
+def _compute(plan: Plan, shaped: Plan) -> MoldPlan:
+    """Compute a plan with what the shape tells `shaped`: the shell divides it although its material is not chosen yet."""
+    record, rates = latest_record(plan.job.piece), current_rates()
+    shape = shape_for(shaped, record, rates)
+    return compute_with(plan, record, rates=rates, specs=material_specs(materials_of(plan)), shape=shape)
 
 
 def as_far_as_decided(plan: Plan) -> Plan:
@@ -77,14 +87,19 @@ def is_whole(made: MoldPlan) -> bool:
 
 
 def compute_with(
-    plan: Plan, record: TakeoffRecord | None, *, rates: Mapping[str, Given], specs: Mapping[int, MaterialSpec]
+    plan: Plan,
+    record: TakeoffRecord | None,
+    *,
+    rates: Mapping[str, Given],
+    specs: Mapping[int, MaterialSpec],
+    shape: ShapeBrief | None = None,
 ) -> MoldPlan:
     """Compute a plan whose rows are loaded already."""
     if record is None:
         raise JobNotReady("The piece is not measured yet; measure it on the Piece page.", page="jobs:piece_show")
     takeoff = takeoff_in(record)
     try:
-        return make_plan(brief_of(plan, takeoff, rates, specs=specs))
+        return make_plan(brief_of(plan, takeoff, rates, specs=specs, shape=shape))
     except WorkingError as error:
         raise JobNotReady(str(error), page="jobs:mold_show") from error
 
@@ -152,6 +167,7 @@ def _store(fresh: Plan, before: dict[str, Any], by: Account | None) -> Plan:
     fresh.revision += 1
     fresh.changed_by, fresh.changed_at = by, timezone.now()
     fresh.save()
+    ask_study(fresh)
     return fresh
 
 

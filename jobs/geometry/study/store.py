@@ -23,6 +23,7 @@ FORM = 1
 _PLAIN_BRIEF = (
     "wall_mm", "on_board", "shell_mm", "pieces", "rank", "slope_limit_deg", "chunk_edge_mm", "cover_mm",
 )  # fmt: skip
+_PLAIN_SCRAP = ("chunk_edge_mm", "cover_mm", "room_mm3", "room_bound_mm3")
 _UNREADABLE = "The study of this piece cannot be read; let the shape be studied again."
 
 
@@ -150,17 +151,20 @@ def _to_division(data: Mapping[str, Any]) -> Division:
     )  # fmt: skip
 
 
-def _scrap(room: ScrapRoom, *, drawn: bool) -> list[Any]:
-    places = [list(place) for place in room.places] if drawn else []
-    return [room.chunk_edge_mm, room.cover_mm, room.room_mm3, places]
+def _scrap(room: ScrapRoom, *, drawn: bool) -> dict[str, Any]:
+    return {
+        **{name: getattr(room, name) for name in _PLAIN_SCRAP},
+        "laid": room.laid,
+        "places": [list(place) for place in room.places] if drawn else [],
+    }
 
 
-def _to_scrap(data: Sequence[Any]) -> ScrapRoom:
-    edge, cover, room, places = data
+def _to_scrap(data: Mapping[str, Any]) -> ScrapRoom:
     return ScrapRoom(
-        chunk_edge_mm=float(edge), cover_mm=float(cover), room_mm3=float(room),
-        places=tuple(_to_point(place) for place in places),
-    )  # fmt: skip
+        **{name: float(data[name]) for name in _PLAIN_SCRAP},
+        laid=int(data["laid"]),
+        places=tuple(_to_point(place) for place in data["places"]),
+    )
 
 
 def _gauge(spot: GaugeSpot) -> list[Any]:

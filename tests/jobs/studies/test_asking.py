@@ -10,7 +10,7 @@ from jobs.geometry.study.workspace import Workspace, save_workspace
 from jobs.inputs import latest_record
 from jobs.models import Job, PieceStudy, Plan
 from jobs.services.pieces import use_takeoff
-from jobs.services.plans import plan_of
+from jobs.services.plans import keep_plan, plan_of, undo_plan
 from jobs.studies import files, keeping, queueing
 from jobs.studies.asking import ask_study, study_for
 from jobs.studies.unasked import ask_unasked
@@ -53,12 +53,23 @@ def finished(study: PieceStudy) -> PieceStudy:
 
 class TestAskStudy:
     def test_asks_once_for_the_same_shape_and_decisions(self, pushed: list[int], django_capture_on_commit_callbacks: Any) -> None:
-        job = planned_job()
         with django_capture_on_commit_callbacks(execute=True):
+            job = planned_job()
             first = asked(job)
             assert pushed == []
         assert asked(job).pk == first.pk
         assert pushed == [first.pk]
+
+    def test_is_asked_by_keeping_a_plan_and_by_going_back(self) -> None:
+        job = planned_job()
+        first = asked(job)
+        plan = plan_of(job)
+        keep_plan(plan=plan, values={"wall_mm": Decimal(12)}, revision=plan.revision, by=None)
+        second = PieceStudy.objects.get()
+        assert second.brief["wall_mm"] == 12
+        PieceStudy.objects.update(state=State.READY)
+        undo_plan(plan=plan, by=None)
+        assert PieceStudy.objects.exclude(pk=second.pk).get().fingerprint == first.fingerprint
 
     def test_asks_anew_when_what_it_depends_on_changes_and_not_for_the_rest(self) -> None:
         job = planned_job()
@@ -147,6 +158,7 @@ class TestAskUnasked:
     def test_finds_open_jobs_without_one(self, django_assert_num_queries: Any) -> None:
         jobs = [planned_job() for _ in range(3)]
         JobFactory()
+        PieceStudy.objects.all().delete()
         assert ask_unasked() == 3
         assert set(PieceStudy.objects.values_list("piece__job", flat=True)) == {job.pk for job in jobs}
         with django_assert_num_queries(4):

@@ -54,7 +54,10 @@ def studies(draw) -> Study:
         divisions=divisions,
         taken=taken,
         scrap=draw(
-            st.none() | st.builds(ScrapRoom, chunk_edge_mm=SIZES, cover_mm=SIZES, room_mm3=SIZES, places=some(POINTS))
+            st.none() | st.builds(
+                ScrapRoom, chunk_edge_mm=SIZES, cover_mm=SIZES, room_mm3=SIZES, room_bound_mm3=SIZES, laid=COUNTS,
+                places=some(POINTS),
+            )
         ),
         positions=Positions(
             slope_limit_deg=draw(SIZES), left_out_mm2=draw(SIZES),

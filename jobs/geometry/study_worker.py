@@ -1,0 +1,85 @@
+"""The limited process that studies a shape: wishes in argument 1, a scan on standard input, answers as lines on standard output.
+
+Limits are set before anything of size is imported; it opens no file by name, and writes its drawings to a descriptor it was
+given.
+"""
+
+import json
+import os
+import sys
+import time
+from importlib import import_module
+from typing import Any
+
+from jobs.geometry.mesh_limits import STUDY_CPU_S, STUDY_FILE_BYTES
+from jobs.geometry.mesh_worker import limit_process
+
+
+def main() -> None:
+    """Answer one request; every outcome that can be worded is worded."""
+    size = os.fstat(0).st_size
+    limit_process(size, cpu_s=STUDY_CPU_S, file_bytes=STUDY_FILE_BYTES)
+    try:
+        answer = _answer(json.loads(sys.argv[1]), size)
+    except MemoryError:
+        answer = {"refused": "memory"}
+    _say(answer)
+
+
+def _say(told: dict[str, Any]) -> None:
+    sys.stdout.write(json.dumps(told, allow_nan=False) + "\n")
+    sys.stdout.flush()
+
+
+def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
+    import_module("scipy.sparse.csgraph")
+    from jobs.geometry.errors import GeometryError
+    from jobs.geometry.study.run import run_study
+    from jobs.geometry.study.store import brief_from_json, study_to_json
+    from jobs.geometry.study.workspace import save_workspace
+
+    begun = time.perf_counter()
+
+    def report(step: str, told: dict[str, Any]) -> None:
+        _say({"step": step, "seconds": round(time.perf_counter() - begun, 3), **told})
+
+    try:
+        measure = _tape_measure(wish) if "tape" in wish else _scan_measure(wish, size)
+        report("measured", {"triangles": len(measure.exposed)})
+        study, workspace = run_study(measure, brief_from_json(wish["brief"]), report=report)
+        with os.fdopen(int(wish["drawings"]), "wb", closefd=False) as drawings:
+            save_workspace(drawings, workspace)
+        report("kept", {})
+    except GeometryError as error:
+        return {"error": str(error)}
+    except OSError:
+        return {"error": "The drawings of this piece need more room than they are given, or the disk is full."}
+    return {"study": study_to_json(study)}
+
+
+def _scan_measure(wish: dict[str, Any], size: int) -> Any:
+    from jobs.geometry.engine.soup import weld_fast
+    from jobs.geometry.mesh_brief import MeshBrief
+    from jobs.geometry.mesh_measure import measure_welded
+    from jobs.geometry.mesh_reader import read_mesh
+    from jobs.geometry.mesh_takeoff import upright
+
+    with os.fdopen(0, "rb", closefd=False) as stream:
+        _, mesh = read_mesh(stream, size)
+    brief = MeshBrief(unit=wish["unit"], up_axis=wish["up_axis"], stands_on_board=wish["stands_on_board"])
+    points, triangles = weld_fast(mesh.vertices, mesh.faces)
+    return measure_welded(upright(points, brief), triangles, stands_on_board=brief.stands_on_board)
+
+
+def _tape_measure(wish: dict[str, Any]) -> Any:
+    from jobs.geometry.mesh_measure import measure_mesh
+    from jobs.geometry.tape_mesh import mesh_from_tape
+    from jobs.geometry.tape_store import tape_from_json
+
+    brief = tape_from_json(wish["tape"])
+    vertices, faces = mesh_from_tape(brief)
+    return measure_mesh(vertices, faces, stands_on_board=brief.stands_on_board)
+
+
+if __name__ == "__main__":
+    main()
