@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+import trimesh
 from scipy.spatial import cKDTree
 
+from jobs.geometry.study.positions import find_positions
 from jobs.geometry.study.scrap import scrap_room
 from tests.jobs.geometry.study.fields import ball, box, field_of, nothing
 
@@ -59,3 +61,26 @@ class TestScrapRoom:
         # Sampled middles leave a gap at the room's side of about their own spacing.
         assert brute * 0.99 < found.room_mm3 + found.room_bound_mm3 + 3 * noise
         assert found.room_mm3 - found.room_bound_mm3 - 3 * noise < brute * 1.03
+
+
+class TestPositions:
+    @pytest.mark.parametrize(("count", "radius"), [(4, 70.53), (5, 63.43), (6, 54.74), (7, 51.03), (8, 48.14)])
+    def test_caps_covering_a_sphere(self, count: int, radius: float):
+        """From memory: least radius of 4 to 8 caps that cover a sphere. With 1 % left out, no more are needed there."""
+        sphere = trimesh.creation.icosphere(subdivisions=5, radius=80.0)
+        found = find_positions(sphere.vertices, sphere.faces, slope_limit_deg=radius + 0.5, on_board=False)
+        assert len(found.positions) <= count
+        # Fewer caps cannot cover 99 % once they are together smaller than that: area of a cap, 2π(1 − cos).
+        share = len(found.positions) * (1 - np.cos(np.radians(radius + 0.5))) / 2
+        assert share >= 0.99
+
+    @pytest.mark.parametrize(("limit", "count"), [(44.0, 6), (45.5, 3), (54.5, 3), (55.0, 2), (80.0, 2)])
+    @pytest.mark.parametrize("turned", [False, True])
+    def test_cube(self, limit: float, count: int, turned: bool):
+        """Elementary: an edge's middle leans 45° from two faces, a corner arccos(1/√3) = 54.74° from three."""
+        cube = trimesh.creation.box(extents=(50.0, 50.0, 50.0))
+        if turned:
+            cube.apply_transform(trimesh.transformations.rotation_matrix(0.7, (1.0, 2.0, 3.0)))
+        found = find_positions(cube.vertices, cube.faces, slope_limit_deg=limit, on_board=False)
+        assert len(found.positions) == count
+        assert found.left_out_mm2 == 0.0
