@@ -46,17 +46,28 @@ def depth_maps(
     """
     if not (math.isfinite(pixel_mm) and pixel_mm > 0):
         raise GeometryError("The pixel must be a length above 0 mm.")
+    return draw_maps(*as_drawn(vertices, faces), pulls, pixel_mm=pixel_mm)
+
+
+def draw_maps(
+    points: NDArray[np.float32],
+    faces: NDArray[np.int32],
+    pulls: Sequence[Direction],
+    *,
+    pixel_mm: float,
+    turn_rad: float = 0.0,
+) -> tuple[DepthMap, ...]:
+    """Draw depth maps (see `depth_maps`) whose pixels are turned about the pull."""
     if not pulls:
         return ()
-    points, corners_of = as_drawn(vertices, faces)
-    frames = np.stack([pull_frame(pull) for pull in pulls])
+    frames = np.stack([pull_frame(pull, turn_rad) for pull in pulls])
     corners, shapes = picture_sizes(points, frames, pixel_mm)
     sizes = shapes[:, 0] * shapes[:, 1]
     if int(sizes.sum()) > _MOST_PIXELS:
         raise GeometryError(f"A pixel of {pixel_mm:g} mm is too fine for a piece of this size.")
     starts = np.cumsum(sizes) - sizes
     pixels = np.empty(int(sizes.sum()), np.float32)
-    draw_all(points, corners_of, frames, pixel_mm, corners, shapes, starts, pixels)
+    draw_all(points, faces, frames, pixel_mm, corners, shapes, starts, pixels)
     return tuple(
         DepthMap(
             pull=pull, across=frames[n, :2], corner=corners[n], pixel_mm=pixel_mm,
@@ -66,9 +77,11 @@ def depth_maps(
     )  # fmt: skip
 
 
-def pull_frame(pull: Direction) -> Doubles:
-    """Return the rows u, v and the pull itself, (3, 3)."""
-    return np.vstack([frame_across(pull), (pull.x, pull.y, pull.z)])
+def pull_frame(pull: Direction, turn_rad: float = 0.0) -> Doubles:
+    """Return the rows u, v, turned about the pull, and the pull itself, (3, 3)."""
+    u, v = frame_across(pull)
+    cosine, sine = math.cos(turn_rad), math.sin(turn_rad)
+    return np.stack([cosine * u + sine * v, cosine * v - sine * u, (pull.x, pull.y, pull.z)])
 
 
 def picture_sizes(vertices: NDArray[np.float32], frames: Doubles, pixel_mm: float) -> tuple[Doubles, NDArray[np.int64]]:
