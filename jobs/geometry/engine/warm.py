@@ -1,5 +1,7 @@
 """Compile every kernel and keep it on disk, so that nobody waits for the compiler later: run as a module in set-up."""
 
+from typing import TYPE_CHECKING
+
 import numba
 import numpy as np
 
@@ -9,6 +11,9 @@ from jobs.geometry.engine.soup import check_mesh, weld_fast, weld_stl
 from jobs.geometry.engine.tree import DistanceTree, build_tree
 from jobs.geometry.engine.warm_readers import warm_readers
 from jobs.geometry.engine.warm_steps import warm_steps
+
+if TYPE_CHECKING:
+    from jobs.geometry.study.fill import CoatedSurface
 
 _CORNERS = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
 _FACES = np.array([
@@ -53,6 +58,21 @@ def _warm_study(tree: DistanceTree, exact: float) -> None:
     seen = depth_map(coated.vertices, coated.faces, Direction(x=0.0, y=0.0, z=1.0), pixel_mm=1.0)
     if abs(coated.volume_mm3 - exact) > 1e-2 * exact or abs(float(seen.highest.max()) - 12.0) > 1e-2:
         raise RuntimeError("The compiled kernels coat a cube wrongly on this machine.")
+    _warm_pieces(coated, exact)
+
+
+def _warm_pieces(coated: "CoatedSurface", exact: float) -> None:
+    from jobs.geometry.study.brief import PartingPlane
+    from jobs.geometry.study.depths import depth_maps
+    from jobs.geometry.study.directions import Direction
+    from jobs.geometry.study.divide import divide
+
+    pulls = (Direction(x=1.0, y=0.0, z=0.0), Direction(x=-1.0, y=0.0, z=0.0))
+    maps = depth_maps(coated.vertices, coated.faces, pulls, pixel_mm=1.0)
+    for parting in (None, PartingPlane(azimuth_deg=0.0)):
+        divided = divide(coated, maps, pulls=pulls, shell_mm=2.0, on_board=False, parting=parting, fill=(0.0, 0.0))
+        if abs(divided.solid.volume_mm3 - exact) > 1e-2 * exact:
+            raise RuntimeError("The compiled kernels fill a cube wrongly on this machine.")
 
 
 def main() -> None:

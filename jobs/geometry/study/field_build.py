@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from jobs.geometry.engine.kernel_field import BLOCK, fill_grid
 from jobs.geometry.engine.tree import DistanceTree
@@ -63,11 +64,18 @@ def build_field(
     origin, shape = _grid(box, high_mm, step, on_board=on_board)
     if math.prod(shape) > most_nodes:
         raise GeometryError(f"A step of {step:g} mm is too fine for a piece of this size.")
-    values = np.empty(shape, np.float32)
-    board = tree.board_at(0.0 if on_board else None)
+    like = DistanceField(values=np.empty(shape, np.float32), origin=origin, step_mm=step, low_mm=low_mm, high_mm=high_mm)
+    return distances_on_grid(tree, like, low_mm=low_mm, high_mm=high_mm, on_board=on_board)
+
+
+def distances_on_grid(tree: DistanceTree, like: DistanceField, *, low_mm: float, high_mm: float, on_board: bool) -> DistanceField:
+    """Measure signed distances on the nodes of another field, exact from `low_mm` to `high_mm` (see `build_field`)."""
+    values: NDArray[np.float32] = np.empty(like.values.shape, np.float32)
+    step, board = like.step_mm, tree.board_at(0.0 if on_board else None)
     # Two steps more than asked: then both ends of every edge that a level crosses are exact.
-    fill_grid(*tree.arrays(), *board, origin - tree.middle, step, low_mm - 2 * step, high_mm + 2 * step, _stride(shape), values)
-    return DistanceField(values=values, origin=origin, step_mm=step, low_mm=low_mm, high_mm=high_mm)
+    reach = (low_mm - 2 * step, high_mm + 2 * step)
+    fill_grid(*tree.arrays(), *board, like.origin - tree.middle, step, *reach, _stride(values.shape), values)
+    return DistanceField(values=values, origin=like.origin, step_mm=step, low_mm=low_mm, high_mm=high_mm)
 
 
 def _grid(box: Doubles, high: float, step: float, *, on_board: bool) -> tuple[Doubles, tuple[int, int, int]]:
@@ -86,7 +94,7 @@ def _step(box: Doubles, high: float, most_nodes: int, *, on_board: bool) -> floa
     return step
 
 
-def _stride(shape: tuple[int, int, int]) -> int:
+def _stride(shape: tuple[int, ...]) -> int:
     blocks = math.prod(-(-count // BLOCK) for count in shape)
     stride = max(int(blocks * 0.6180339887), 1)
     while math.gcd(stride, blocks) != 1:

@@ -1,0 +1,95 @@
+"""What can be seen of a coated piece from its pulls, in the form that kernels read."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from jobs.geometry.engine.kernel_pieces import FRAME, seen_points
+from jobs.geometry.errors import GeometryError
+from jobs.geometry.raw_mesh import Bools, Doubles, Floats
+from jobs.geometry.study.brief import PartingPlane
+from jobs.geometry.study.depth_map import DepthMap
+from jobs.geometry.study.field import DistanceField
+from jobs.geometry.study.fill import CoatedSurface
+
+# A point this share of a step above the surface must be free: less than that is roughness.
+_ABOVE = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sight:
+    """Depth maps laid end to end, and the distances that sharpen them.
+
+    A point leaves along a pull when the least distance to the piece on its way is the wall or more: that is exact to the
+    field's own rounding, where pixels say it to their size only; they spare looking where they are sure.
+
+    Attributes
+    ----------
+    heights : ndarray, float32
+        All pixels, map after map, row after row. [mm]
+    frames : ndarray, shape (k, 15)
+        Where and how each map lies (see `kernel_pieces`).
+    plane : ndarray, shape (5,)
+        Normal and offset of a parting plane, and 1; 0 for no plane. The first pull's piece lies on the side of the normal.
+    field : DistanceField
+        To the piece.
+    wall_mm : float
+        Of the coat.
+    """
+
+    heights: NDArray[np.float32]
+    frames: Doubles
+    plane: Doubles
+    field: DistanceField
+    wall_mm: float
+
+    @property
+    def pulls(self) -> Doubles:
+        """The pulls as unit vectors (k, 3)."""
+        pulls: Doubles = self.frames[:, 12:15]
+        return pulls
+
+    @property
+    def around(self) -> tuple[Any, ...]:
+        """What kernels take of the field: values, wall, end of the band, first node, step."""
+        return self.field.values, self.wall_mm, self.field.high_mm, self.field.origin, self.field.step_mm
+
+    def seen(self, points: Floats, normals: Floats) -> Bools:
+        """Say which pulls (n, k) free a point just above each of points (n, 3) along its outward normal."""
+        found = np.empty((len(points), len(self.frames)), np.bool_)
+        points, normals = np.ascontiguousarray(points, np.float64), np.ascontiguousarray(normals, np.float64)
+        seen_points(points, normals, _ABOVE * self.field.step_mm, *self.around, self.frames, found)
+        return found
+
+
+def sight_of(coated: CoatedSurface, maps: Sequence[DepthMap], parting: PartingPlane | None) -> Sight:
+    """Lay depth maps end to end.
+
+    Raises
+    ------
+    GeometryError
+        Without a map; for a parting plane with other than two.
+    """
+    if not maps:
+        raise GeometryError("A shell needs at least one pull.")
+    frames, start = np.zeros((len(maps), FRAME)), 0
+    for row, depth in zip(frames, maps, strict=True):
+        pull = (depth.pull.x, depth.pull.y, depth.pull.z)
+        row[:6] = (start, *depth.highest.shape, *depth.corner, 1 / depth.pixel_mm)
+        row[6:] = np.concatenate([depth.across.reshape(-1), pull])
+        start += depth.highest.size
+    heights = np.concatenate([depth.highest.reshape(-1) for depth in maps]).astype(np.float32, copy=False)
+    return Sight(heights=heights, frames=frames, plane=_plane(len(maps), parting), field=coated.field, wall_mm=coated.wall_mm)
+
+
+def _plane(count: int, parting: PartingPlane | None) -> Doubles:
+    if parting is None:
+        return np.zeros(5)
+    if count != 2:
+        raise GeometryError("A parting can be fixed for a shell of two pieces; set two pieces or release the parting.")
+    around = np.radians(parting.azimuth_deg)
+    normal = np.array([np.cos(around), np.sin(around), 0.0])
+    return np.array([*normal, parting.offset_mm, 1.0])
