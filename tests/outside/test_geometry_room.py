@@ -5,6 +5,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
+from jobs.geometry.study.bends import bends_of
 from jobs.geometry.study.positions import find_positions
 from jobs.geometry.study.scrap import scrap_room
 from tests.jobs.geometry.study.fields import ball, box, field_of, nothing
@@ -84,3 +85,16 @@ class TestPositions:
         found = find_positions(cube.vertices, cube.faces, slope_limit_deg=limit, on_board=False)
         assert len(found.positions) == count
         assert found.left_out_mm2 == 0.0
+
+
+class TestBends:
+    def test_torus(self):
+        """Published (do Carmo, Differential Geometry, 1976): H = (R + 2r cos v) ⁄ (2r (R + r cos v)) on a torus R, r."""
+        major, minor, felt = 120.0, 40.0, 10.0
+        torus = trimesh.creation.torus(major, minor, major_sections=256, minor_sections=128)
+        found = bends_of(torus.vertices, np.asarray(torus.faces), radius_mm=felt)
+        cosine = (np.linalg.norm(found.points[:, :2], axis=1) - major) / minor
+        exact = (major + 2 * minor * cosine) / (2 * minor * (major + minor * cosine))
+        error = found.bend / found.radius_mm - exact
+        assert np.abs(np.median(error)) < 0.02 / minor
+        assert np.quantile(np.abs(error), 0.95) < 0.1 / minor
