@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from jobs.geometry.engine.tree import DistanceTree, build_tree
+from jobs.geometry.engine.tree import build_tree
 from jobs.geometry.mesh_measure import MeshMeasure
 from jobs.geometry.study.brief import StudyBrief
 from jobs.geometry.study.field import DistanceField
@@ -63,7 +63,7 @@ def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tup
     report("field", {"cell_mm": distance.step_mm})
     coated = coat(distance, brief.wall_mm, on_board=brief.on_board)
     report("coated", {"triangles": len(coated.faces)})
-    gauges = _gauges(measure, brief, tree, report)
+    gauges = _gauges(measure, brief, report)
     found = _Found()
     study = Study(
         wall_mm=brief.wall_mm, cell_mm=distance.step_mm, divisions=tuple(found.divisions), taken=None, scrap=found.scrap,
@@ -87,11 +87,11 @@ def _positions(measure: MeshMeasure, brief: StudyBrief, report: Report) -> Posit
     return found
 
 
-def _gauges(measure: MeshMeasure, brief: StudyBrief, tree: DistanceTree, report: Report) -> tuple[GaugeSpot, ...]:
+def _gauges(measure: MeshMeasure, brief: StudyBrief, report: Report) -> tuple[GaugeSpot, ...]:
     if not _landed("gauges"):
         return ()
     found: tuple[GaugeSpot, ...] = import_module("jobs.geometry.study.gauges").gauge_spots(
-        measure.vertices, measure.exposed, wall_mm=brief.wall_mm, tree=tree
+        measure.vertices, measure.exposed, wall_mm=brief.wall_mm, on_board=brief.on_board
     )
     report("gauges", {"gauges": len(found)})
     return found
