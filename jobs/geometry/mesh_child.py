@@ -5,6 +5,8 @@ import os
 import signal
 import subprocess
 import sys
+import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,6 +14,7 @@ from typing import Any
 from jobs.geometry.engine.folder import READY, kernel_folder
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.kernels import prepared_kernels
+from jobs.geometry.line_reader import lines_until
 from jobs.geometry.measured import Takeoff
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_limits import BIG_FILE_BYTES, MAX_FILE_BYTES, WALL_BIG_S, WALL_S
@@ -39,16 +42,30 @@ class MeshGlance:
     faces: int
     extents: tuple[float, float, float]
     guess: UnitGuess
+    area: float
+    volume: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeshNews:
+    """How far measuring has come: "read" (the file), then "surface" with a takeoff whose walls are still to come."""
+
+    step: str
+    faces: int = 0
+    takeoff: Takeoff | None = None
 
 
 def look_in_child(path: Path) -> MeshGlance:
     """Read a mesh file far enough to ask for its unit, or raise GeometryError with what is wrong."""
     answer = _ask(path, {"do": "look"})
     x, y, z = answer["extents"]
-    return MeshGlance(format=answer["format"], faces=answer["faces"], extents=(x, y, z), guess=guess_unit((x, y, z)))
+    return MeshGlance(
+        format=answer["format"], faces=answer["faces"], extents=(x, y, z), guess=guess_unit((x, y, z)),
+        area=float(answer["area"]), volume=float(answer["volume"]),
+    )  # fmt: skip
 
 
-def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
+def measure_in_child(path: Path, brief: MeshBrief, *, report: Callable[[MeshNews], None] | None = None) -> Takeoff:
     """Measure a mesh file.
 
     Parameters
@@ -57,6 +74,8 @@ def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
         The uploaded file.
     brief : MeshBrief
         Unit, axis that points up, board, flange and texture.
+    report : callable, optional
+        Told every step as it is done; what it raises ends the measuring and reaches the caller.
 
     Returns
     -------
@@ -78,7 +97,13 @@ def measure_in_child(path: Path, brief: MeshBrief) -> Takeoff:
     }
     kernels = ready_to_measure()
     wish["walls"] = kernels is not None
-    return takeoff_from_json(_ask(path, wish, kernels)["takeoff"])
+
+    def heard(said: dict[str, Any]) -> None:
+        if report is not None:
+            takeoff = takeoff_from_json(said["takeoff"]) if "takeoff" in said else None
+            report(MeshNews(step=str(said["step"]), faces=int(said.get("faces", 0)), takeoff=takeoff))
+
+    return takeoff_from_json(_ask(path, wish, kernels, heard)["takeoff"])
 
 
 def ready_to_measure() -> Path | None:
@@ -91,7 +116,9 @@ def kernels_are_ready() -> bool:
     return (kernel_folder(_kernel_base()) / READY).exists()
 
 
-def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[str, Any]:
+def _ask(
+    path: Path, wish: dict[str, Any], kernels: Path | None = None, heard: Callable[[dict[str, Any]], None] | None = None
+) -> dict[str, Any]:
     try:
         size = path.stat().st_size
         stream = path.open("rb")
@@ -103,16 +130,12 @@ def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[
                 f"The file is {size / 1e6:.0f} MB; the largest that can be read is {MAX_FILE_BYTES / 1e6:.0f} MB. Reduce "
                 "the number of triangles in the scanning program, then upload it again."
             )
-        code, out = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S, kernels)
+        code, answer = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S, kernels, heard)
     if code == -signal.SIGXCPU:
         raise GeometryError(TOO_SLOW)
     if code == -signal.SIGKILL:  # the system ran out of memory
         raise GeometryError(TOO_LARGE)
-    try:
-        answer = json.loads(out)
-    except ValueError:
-        raise GeometryError(UNREADABLE) from None
-    if code != 0 or not isinstance(answer, dict):
+    if code != 0 or answer is None:
         raise GeometryError(UNREADABLE)
     if answer.get("refused") == "memory":
         raise GeometryError(TOO_LARGE)
@@ -121,7 +144,14 @@ def _ask(path: Path, wish: dict[str, Any], kernels: Path | None = None) -> dict[
     return answer
 
 
-def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float, kernels: Path | None) -> tuple[int, bytes]:
+def _run(
+    file_descriptor: int,
+    wish: dict[str, Any],
+    wall_s: float,
+    kernels: Path | None,
+    heard: Callable[[dict[str, Any]], None] | None,
+) -> tuple[int, dict[str, Any] | None]:
+    """Return the child's exit code and its answer: the last of the lines it says, each of which is a JSON object."""
     # Limits are set by the child itself: running code between fork and exec is unsafe where threads run.
     child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
         [sys.executable, "-B", "-s", *_WORKER, json.dumps(wish)],
@@ -133,15 +163,34 @@ def _run(file_descriptor: int, wish: dict[str, Any], wall_s: float, kernels: Pat
         close_fds=True,
         start_new_session=True,
     )
+    answer: dict[str, Any] | None = None
+    end = time.monotonic() + wall_s
     try:
-        out, _ = child.communicate(timeout=wall_s)
-    except subprocess.TimeoutExpired:
+        assert child.stdout is not None
+        for line in lines_until(child.stdout.fileno(), end):
+            said = _object_in(line)
+            if said is not None and "step" in said and heard is not None:
+                heard(said)
+            else:
+                answer = said
+        child.wait(timeout=max(end - time.monotonic(), 0.1))
+    except (TimeoutError, subprocess.TimeoutExpired):
         raise GeometryError(TOO_SLOW) from None
+    except ValueError:
+        raise GeometryError(UNREADABLE) from None
     finally:
         if child.poll() is None:
             os.killpg(child.pid, signal.SIGKILL)
-            child.communicate()
-    return child.returncode, out
+        child.communicate()
+    return child.returncode, answer
+
+
+def _object_in(line: bytes) -> dict[str, Any] | None:
+    try:
+        said = json.loads(line)
+    except ValueError:
+        return None
+    return said if isinstance(said, dict) else None
 
 
 def _kernel_base() -> Path:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.flange import flange_figure
@@ -15,13 +16,9 @@ from jobs.geometry.mesh_units import UNIT_NAMES, scale_of
 from jobs.geometry.raw_mesh import Doubles, RawMesh
 from jobs.geometry.spreads import spread_range, volume_spread_percent
 from jobs.geometry.walls import MeasuredWalls
+from jobs.geometry.walls_remarks import by_formula, to_come
 from studio.figures import COMPUTED, Figure, Given, Remark, Source, SourceKind
 
-WALLS_BY_FORMULA = Remark(
-    key="walls_by_formula",
-    text="The walls could not be measured on this scan, so they come from its area and bend: too high where coats from two "
-    "walls of a cleft meet. Fewer triangles (half a million is plenty) make it possible; then upload it again.",
-)
 SCAN = Source(kind=SourceKind.MEASURED, text="3D scan")
 
 
@@ -31,6 +28,7 @@ def takeoff_from_mesh(
     *,
     walls_of: Callable[[MeshMeasure], MeasuredWalls | None] | None = None,
     steps: MeshSteps = PLAIN,
+    report: Callable[[Takeoff], None] | None = None,
 ) -> Takeoff:
     """Compute the takeoff of a scanned piece.
 
@@ -44,6 +42,8 @@ def takeoff_from_mesh(
         Measures walls over and inside the mesh; when it gives none, a remark says that the formula stands in.
     steps : MeshSteps
         What measuring is made of; the compiled ones are faster.
+    report : callable, optional
+        Given the takeoff before its walls are measured, which takes longest; a remark in it says so.
 
     Raises
     ------
@@ -51,18 +51,30 @@ def takeoff_from_mesh(
         When the size cannot be that of a piece, or nothing is left to coat.
     """
     points, triangles = (mesh.vertices.astype(float), mesh.faces) if mesh.welded else steps.weld(mesh.vertices, mesh.faces)
+    split_polygons = mesh.split_polygons
+    del mesh
     points = upright(points, brief)
     _refuse_odd_size(points, brief.unit)
     measure = measure_welded(points, triangles, stands_on_board=brief.stands_on_board, steps=steps)
+    del points, triangles
     if measure.volume_mm3 <= 1e-9 * max(measure.box_mm) ** 3:
         raise GeometryError(
             "The mesh encloses no volume: it is a flat sheet, or its faces look in all directions. Close it in the "
             "scanning program, or measure the piece with a tape."
         )
+    takeoff = _without_walls(measure, brief, split_polygons)
+    if walls_of is None:
+        return takeoff
+    if report is not None:
+        report(to_come(takeoff))
+    walls = walls_of(measure)
+    return by_formula(takeoff) if walls is None else replace(takeoff, walls=walls)
+
+
+def _without_walls(measure: MeshMeasure, brief: MeshBrief, split_polygons: int) -> Takeoff:
     spread = brief.spread_percent.value
     rim = _figure("rim_length", "Rim on the board", measure.rim_mm * 1e-3, "m", "edges along the board")
     outline = middle_section(measure.vertices, measure.exposed)
-    walls = None if walls_of is None else walls_of(measure)
     return Takeoff(
         method=Method.SCAN,
         stands_on_board=brief.stands_on_board,
@@ -89,13 +101,9 @@ def takeoff_from_mesh(
         box_mm=measure.box_mm,
         texture_factor=brief.texture,
         spread_percent=brief.spread_percent,
-        remarks=(
-            *_remarks(measure, brief, has_outline=outline is not None),
-            *((WALLS_BY_FORMULA,) if walls_of is not None and walls is None else ()),
-        ),
-        faults=faults_of(measure, mesh.split_polygons),
+        remarks=_remarks(measure, brief, has_outline=outline is not None),
+        faults=faults_of(measure, split_polygons),
         outline=outline,
-        walls=walls,
     )  # fmt: skip
 
 

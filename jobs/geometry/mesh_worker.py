@@ -26,7 +26,12 @@ def main() -> None:
         answer = _answer(json.loads(sys.argv[1]), size)
     except MemoryError:
         answer = {"refused": "memory"}
-    json.dump(answer, sys.stdout, allow_nan=False)
+    _say(answer)
+
+
+def _say(words: dict[str, Any]) -> None:
+    """Write one line: a step that is done, or last the answer."""
+    sys.stdout.write(json.dumps(words, allow_nan=False) + "\n")
     sys.stdout.flush()
 
 
@@ -62,8 +67,8 @@ def _leave_network() -> None:
 
 
 def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
-    # All that is needed is loaded before the file, so that what runs out of memory is the file's share alone.
-    import_module("scipy.sparse.csgraph")
+    # What is needed is loaded before the file, so that what runs out of memory is the file's share alone.
+    import_module("numpy")
     from jobs.geometry.errors import GeometryError
 
     try:
@@ -74,11 +79,14 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
 
 def _look(size: int) -> dict[str, Any]:
     from jobs.geometry.mesh_reader import read_mesh
+    from jobs.geometry.mesh_size import size_of
 
     with os.fdopen(0, "rb", closefd=False) as stream:
         header, mesh = read_mesh(stream, size)
     spans = mesh.vertices.max(axis=0).astype(float) - mesh.vertices.min(axis=0).astype(float)
-    return {"format": header.format.value, "faces": len(mesh.faces), "extents": [float(span) for span in spans]}
+    area, volume = size_of(mesh.vertices, mesh.faces)
+    return {"format": header.format.value, "faces": len(mesh.faces), "extents": [float(span) for span in spans],
+            "area": area, "volume": volume}  # fmt: skip
 
 
 def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
@@ -98,10 +106,15 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     )
     compiled = bool(wish.get("walls")) and kernels_load()
     with os.fdopen(0, "rb", closefd=False) as stream:
-        _, mesh = read_mesh(stream, size, compiled=compiled)
+        mesh = [read_mesh(stream, size, compiled=compiled)[1]]
+    _say({"step": "read", "faces": len(mesh[0].faces)})
     walls_of = partial(walls_if_possible, processor_s=_ENGINE_SHARE * (CPU_BIG_S if size > BIG_FILE_BYTES else CPU_S))
     steps = fastest_steps(compiled=compiled)
-    takeoff = takeoff_from_mesh(mesh, brief, walls_of=walls_of if wish.get("walls") else no_walls, steps=steps)
+    # Handed over for good, so that its room is free again before the walls need it.
+    takeoff = takeoff_from_mesh(
+        mesh.pop(), brief, walls_of=walls_of if wish.get("walls") else no_walls, steps=steps,
+        report=lambda found: _say({"step": "surface", "takeoff": takeoff_to_json(found)}),
+    )  # fmt: skip
     return {"takeoff": takeoff_to_json(takeoff)}
 
 

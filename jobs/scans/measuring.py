@@ -1,6 +1,5 @@
 """The worker's side of scans: claim one, look at it or measure it, write down what came out."""
 
-from datetime import timedelta
 from functools import partial
 
 from django.db import transaction
@@ -10,14 +9,14 @@ from django.utils import timezone
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_child import look_in_child, measure_in_child
-from jobs.models import Piece, ScanFile
+from jobs.models import ScanFile
 from jobs.readings import texture_given
+from jobs.scans.claims import LEASE, ClaimLost, close
 from jobs.scans.files import path_of
+from jobs.scans.news import News, put_to_use, settle
 from jobs.scans.queueing import PUSH_AGAIN_AFTER, push
-from jobs.services.pieces import record_takeoff
 
 MOST_ATTEMPTS = 3
-LEASE = timedelta(minutes=4)
 GAVE_UP = (
     "The worker stopped three times while reading this file, so it was given up. Reduce the number of triangles in the "
     "scanning program and send the file again."
@@ -33,7 +32,7 @@ def process(scan_id: int) -> str:
     try:
         return measure(scan) if scan.unit else look(scan)
     except GeometryError as error:
-        _close(scan, state=State.REFUSED, reason=str(error))
+        close(scan, state=State.REFUSED, reason=str(error))
         return "refused"
 
 
@@ -42,6 +41,7 @@ def claim(scan_id: int) -> ScanFile | None:
     now = timezone.now()
     free = ScanFile.objects.filter(Q(state=State.QUEUED) | Q(state=State.READING, lease_until_at__lte=now), pk=scan_id)
     if free.filter(attempts__gte=MOST_ATTEMPTS).update(state=State.REFUSED, reason=GAVE_UP, lease_until_at=None):
+        settle(ScanFile.objects.get(pk=scan_id))
         return None
     taken = free.update(state=State.READING, attempts=F("attempts") + 1, lease_until_at=now + LEASE)
     return ScanFile.objects.select_related("piece").get(pk=scan_id) if taken else None
@@ -57,8 +57,10 @@ def look(scan: ScanFile) -> str:
         "guess": glance.guess.unit,
         "why": glance.guess.why,
         "largest_mm": dict(glance.guess.largest_mm),
+        "area": glance.area,
+        "volume": glance.volume,
     }
-    _close(scan, state=State.ASKED, facts=facts)
+    close(scan, state=State.ASKED, facts=facts)
     return "asked"
 
 
@@ -74,18 +76,22 @@ def measure(scan: ScanFile) -> str:
             height_mm=float(wishes.get("texture_height_mm", 0.0)), spacing_mm=float(wishes.get("texture_spacing_mm", 0.0))
         ),
     )
-    takeoff = measure_in_child(path_of(scan), brief)
+    news = News(scan)
+    try:
+        takeoff = measure_in_child(path_of(scan), brief, report=news)
+    except ClaimLost:
+        return "somebody else has it"
+    except GeometryError:
+        if not news.begun:
+            raise
+        # Area and volume are in use already; the walls stay by the formula.
+        settle(scan)
+        close(scan, state=State.READY)
+        return "measured without walls"
     with transaction.atomic():
-        if _close(scan, state=State.READY):
-            record_takeoff(piece=scan.piece, takeoff=takeoff, method=Piece.MeasuredBy.SCAN, scan=scan)
+        if close(scan, state=State.READY):
+            put_to_use(scan, takeoff)
     return "measured"
-
-
-def _close(scan: ScanFile, *, state: str, **values: object) -> bool:
-    """Write down what came out, if this claim still holds."""
-    mine = ScanFile.objects.filter(pk=scan.pk, state=State.READING, attempts=scan.attempts)
-    fresh = {"attempts": 0} if state == State.ASKED else {}
-    return bool(mine.update(state=state, lease_until_at=None, **fresh, **values))
 
 
 def sweep() -> int:

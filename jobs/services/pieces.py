@@ -63,6 +63,15 @@ def record_takeoff(
     return record
 
 
+def fill_takeoff(*, record_id: int, takeoff: Takeoff) -> bool:
+    """Write what measuring found since into the takeoff it began; which takeoff is in use stays. False where it is gone."""
+    return bool(
+        TakeoffRecord.objects.filter(pk=record_id).update(
+            area_m2=takeoff.area.value, volume_m3=takeoff.volume.value, content=takeoff_to_json(takeoff)
+        )
+    )
+
+
 def _shape(scan: ScanFile, takeoff: Takeoff) -> dict[str, Any]:
     """Say what the takeoff was read from: the scan's own unit may be corrected later."""
     return {

@@ -10,7 +10,7 @@ from django.db import transaction
 from jobs.errors import JobsError
 from jobs.geometry.mesh_units import MM_PER_UNIT
 from jobs.models import Piece, ScanFile
-from jobs.scans import files, measuring
+from jobs.scans import files, measuring, news
 from studio.models import Account
 
 MOST_SCANS = 20
@@ -48,7 +48,9 @@ def answer_scan(*, scan: ScanFile, unit: str, up_axis: str, wishes: Mapping[str,
     answered = ScanFile.objects.filter(pk=scan.pk, state__in=[State.ASKED, State.REFUSED, State.READY]).update(
         unit=unit, up_axis=up_axis, wishes=dict(wishes), state=State.QUEUED, reason="", attempts=0
     )
-    if not answered:
+    if answered:
+        news.forget(scan.pk)
+    else:
         raise JobsError("This scan is being read already; wait until it is done.")
     measuring.queue(scan)
     return scan

@@ -67,7 +67,7 @@ def scan_show(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """Show one scan: how far it is, the question about its unit, what was measured, or why not."""
     job = job_or_404(number)
     scan = _scan(number, pk)
-    return _scan_page(request, job, scan, ScanUnitForm(initial=_initial(job, scan), largest_mm=scan.facts.get("largest_mm")))
+    return _scan_page(request, job, scan, ScanUnitForm(initial=_initial(job, scan), facts=scan.facts))
 
 
 @needs(Right.CHANGE_JOBS)
@@ -76,7 +76,7 @@ def scan_measure(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """Take the answer about unit and stand, and let the scan be measured."""
     job = job_or_404(number)
     scan = _scan(number, pk)
-    form = ScanUnitForm(request.POST, largest_mm=scan.facts.get("largest_mm"))
+    form = ScanUnitForm(request.POST, facts=scan.facts)
     if not form.is_valid():
         return _scan_page(request, job, scan, form, status=422)
     values = form.cleaned_data

@@ -14,12 +14,13 @@ import numpy as np
 import pytest
 import trimesh
 
-from jobs.geometry import mesh_child
+from jobs.geometry import line_reader, mesh_child
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
-from jobs.geometry.mesh_child import look_in_child, measure_in_child
+from jobs.geometry.mesh_child import MeshNews, look_in_child, measure_in_child
 from jobs.geometry.mesh_limits import CPU_S, MEMORY_BYTES
 from jobs.geometry.texture import typed_texture
+from jobs.geometry.walls_remarks import WALLS_TO_COME
 from tests.jobs.geometry.builders import binary_stl, box_mesh, obj, ply, text_stl
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -105,6 +106,36 @@ class TestMeasureInChild:
         with pytest.raises(GeometryError, match="damaged"):
             measure_in_child(written(tmp_path, b"x"), MeshBrief())
 
+    def test_tells_its_steps_and_the_takeoff_before_its_walls(self, tmp_path: Path) -> None:
+        news: list[MeshNews] = []
+        takeoff = measure_in_child(written(tmp_path, binary_stl(*box_mesh())), MeshBrief(), report=news.append)
+        assert [(each.step, each.faces) for each in news] == [("read", 12), ("surface", 0)]
+        early = news[1].takeoff
+        assert early is not None
+        assert early.walls is None
+        assert WALLS_TO_COME in early.remarks
+        assert WALLS_TO_COME not in takeoff.remarks
+        assert (early.area, early.volume, early.mean_curvature) == (takeoff.area, takeoff.volume, takeoff.mean_curvature)
+
+    def test_ends_when_nobody_wants_it_any_more(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        note = tmp_path / "pid"
+        code = f"import os, pathlib, time\npathlib.Path({str(note)!r}).write_text(str(os.getpid()))\n"
+        monkeypatch.setattr(mesh_child, "_WORKER", ["-c", code + 'print(\'{"step": "read"}\', flush=True)\ntime.sleep(20)'])
+
+        def refuse(news: MeshNews) -> None:
+            raise KeyError(news.step)
+
+        with pytest.raises(KeyError, match="read"):
+            measure_in_child(written(tmp_path, b"x"), MeshBrief(), report=refuse)
+        with pytest.raises(ProcessLookupError):
+            os.kill(int(note.read_text()), 0)
+
+    def test_a_reader_that_says_too_much_gets_its_sentence(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(line_reader, "MOST_BYTES", 100_000)
+        monkeypatch.setattr(mesh_child, "_WORKER", ["-c", "import itertools\nfor _ in itertools.count(): print('{}' * 1000)"])
+        with pytest.raises(GeometryError, match="damaged"):
+            measure_in_child(written(tmp_path, b"x"), MeshBrief())
+
     def test_works_from_several_threads_at_once(self, tmp_path: Path) -> None:
         path = written(tmp_path, binary_stl(*box_mesh()))
         areas = []
@@ -162,6 +193,9 @@ class TestLookInChild:
         assert glance.extents == pytest.approx((0.10, 0.08, 0.30))
         assert glance.guess.unit == "m"
         assert glance.guess.largest_mm["in"] == pytest.approx(7.62)
+        # exact: 2(ab + bc + ca) and abc, in the file's own unit
+        assert glance.area == pytest.approx(0.124)
+        assert glance.volume == pytest.approx(0.0024)
 
     def test_refuses_a_lying_header(self, tmp_path: Path) -> None:
         with pytest.raises(GeometryError, match="promises"):

@@ -146,12 +146,29 @@ class TestScans:
         measuring.process(scan.pk)
         asked = owner_client.get(address).content.decode()
         assert "says nothing about its unit" in asked
-        assert "millimetres" in asked
+        # exact: box 300 × 200 × 500, in millimetres 0.62 m² all round and 30 L, in centimetres a hundred and a thousand times it
+        plain = asked.replace("\xa0", " ")
+        assert "millimetres: it is 500 mm at its longest, has 0.62 m² of surface and holds 30 L" in plain
+        assert "has 62 m² of surface and holds 30,000 L" in plain
         owner_client.post(f"{address}measure/", {"unit": "mm", "up_axis": "z", "stands_on_board": "on"})
         measuring.process(scan.pk)
         assert "See the takeoff" in owner_client.get(address).content.decode()
         # exact: box 300 × 200 × 500 standing on a board: four sides and the top.
         assert TakeoffRecord.objects.get().area_m2 == pytest.approx((2 * 0.15 + 2 * 0.1 + 0.06), rel=1e-5)
+
+    def test_show_what_is_known_while_walls_are_measured(self, owner_client: Browser, job: Job) -> None:
+        self._send(owner_client, job)
+        scan = ScanFile.objects.get()
+        address = f"/jobs/{job.number}/piece/scans/{scan.pk}/"
+        ScanFile.objects.update(state=ScanFile.State.READING, unit="mm", facts={"step": "read", "faces": 12})
+        assert "The file is read" in owner_client.get(address).content.decode()
+        found = {"area_m2": 0.56, "volume_m3": 0.03}
+        ScanFile.objects.update(facts={"step": "surface", "faces": 12, "found": found})
+        page = owner_client.get(address).content.decode()
+        assert "Now walls over it and inside it are being measured" in page
+        assert "Surface to coat" in page
+        assert "hx-trigger" in page
+        assert "See the takeoff so far" in page
 
     def test_refuse_a_foreign_file_with_its_reason(self, owner_client: Browser, job: Job) -> None:
         answer = self._send(owner_client, job, "box.stl", b"%PDF-1.7\n" + b"x" * 300)
