@@ -26,6 +26,8 @@ MOST_PLACES = 10_000
 # Steps of the grid to an edge of a chunk: a multiple of this, for the joint must be whole steps; 12 and 1.25 mm are fine enough.
 _STEPS = 6
 _FINE_MM = 1.25
+# So many times the nodes are spent rather than lay no chunks at all.
+_COARSE_MORE = 3
 
 Axes = tuple[Doubles, Doubles, Doubles]
 
@@ -126,7 +128,7 @@ def _steps_to_an_edge(size_mm3: float, edge_mm: float, most_nodes: int) -> int:
     """Return how many steps a chunk's edge is divided into, a multiple of 6; nought when even 6 ask for too many nodes."""
     finest = _STEPS * math.ceil(max(2 * _STEPS, edge_mm / _FINE_MM) / _STEPS)
     for parts in range(finest, 0, -_STEPS):
-        if size_mm3 * (parts / edge_mm) ** 3 <= most_nodes:
+        if size_mm3 * (parts / edge_mm) ** 3 <= most_nodes * (1 if parts > _STEPS else _COARSE_MORE):
             return parts
     return 0
 
@@ -211,9 +213,13 @@ def _bound(grid: _Grid, opened: float, clearance: Clearance, radius: float) -> f
     inside = _inside(grid)
     if spare.max() < radius:
         return opened  # perhaps not one fits
-    side = float(np.count_nonzero(np.abs(spare) < 0.5 * step)) * step**2
     corners = max(inside - opened, 0.0) * (0.75 * step / radius + min(2.0 * clearance.step_mm / radius, 1.0))
-    return corners + side * clearance.blur_mm
+    return corners + _side_mm2(grid) * clearance.blur_mm
+
+
+def _side_mm2(grid: _Grid) -> float:
+    """Return about the area where cover and room meet: nodes within half a step of it."""
+    return float(np.count_nonzero(np.abs(grid.spare) < 0.5 * grid.step_mm)) * grid.step_mm**2
 
 
 def _inside(grid: _Grid) -> float:
@@ -247,11 +253,16 @@ def _tipped_room(
     Nobody lays so many by hand, so no places are given.
     """
     step = (size / most_nodes) ** (1 / 3)
-    most = least = 0.0
+    most = least = blur = 0.0
     for low, high in regions:
         grid = _grid(clearance, low, high, step_mm=step, cover_mm=cover_mm)
         most += _inside(grid)
+        blur += _side_mm2(grid) * clearance.blur_mm
         least += _opened(grid, max(chunk_edge_mm / 2, 3 * step))
     return ScrapRoom(
-        chunk_edge_mm=chunk_edge_mm, cover_mm=cover_mm, room_mm3=(most + least) / 2, places=(), room_bound_mm3=(most - least) / 2
+        chunk_edge_mm=chunk_edge_mm,
+        cover_mm=cover_mm,
+        room_mm3=(most + least) / 2,
+        places=(),
+        room_bound_mm3=(most - least) / 2 + blur,
     )
