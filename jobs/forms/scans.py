@@ -7,6 +7,7 @@ from django import forms
 
 from jobs.forms.stands import PieceStandsForm
 from jobs.geometry.mesh_units import MM_PER_UNIT
+from jobs.geometry.mesh_files import SUFFIXES
 from studio.models import StudioProfile
 from studio.web.forms import PaperForm
 from studio.web.quantities import Shown, show
@@ -21,7 +22,7 @@ class ScanUploadForm(PaperForm):
     file = forms.FileField(
         label="Scan of the piece",
         max_length=200,
-        widget=forms.FileInput(attrs={"accept": ".stl,.obj,.ply"}),
+        widget=forms.FileInput(attrs={"accept": ",".join(SUFFIXES)}),
         error_messages={
             "required": "Choose a file to send.",
             "empty": "The file is empty; export the scan again and send that file.",

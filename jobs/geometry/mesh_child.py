@@ -36,7 +36,10 @@ UNREADABLE = "The file made its reader stop; it is damaged. Export the scan agai
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeshGlance:
-    """A first look at a mesh: what it is, how many triangles, how large in its own unit, and which unit that may be."""
+    """A first look at a mesh: what it is, how many triangles, how large in its own unit, and which unit that may be.
+
+    `up_axis` and `said`, what to tell the person about unit and axis, are empty where the file says nothing of them.
+    """
 
     format: str
     faces: int
@@ -44,6 +47,8 @@ class MeshGlance:
     guess: UnitGuess
     area: float
     volume: float
+    up_axis: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,11 +62,13 @@ class MeshNews:
 
 def look_in_child(path: Path) -> MeshGlance:
     """Read a mesh file far enough to ask for its unit, or raise GeometryError with what is wrong."""
-    answer = _ask(path, {"do": "look"})
+    kernels = kernel_folder(_kernel_base()) if kernels_are_ready() else None
+    answer = _ask(path, {"do": "look", "walls": kernels is not None}, kernels)
     x, y, z = answer["extents"]
     return MeshGlance(
-        format=answer["format"], faces=answer["faces"], extents=(x, y, z), guess=guess_unit((x, y, z)),
+        format=answer["format"], faces=answer["faces"], extents=(x, y, z), guess=guess_unit((x, y, z), answer["unit"]),
         area=float(answer["area"]), volume=float(answer["volume"]),
+        up_axis=answer["up_axis"], said=answer["said"],
     )  # fmt: skip
 
 

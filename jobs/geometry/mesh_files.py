@@ -8,6 +8,7 @@ from typing import BinaryIO
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_limits import MAX_FACES, MAX_FILE_BYTES
+from jobs.geometry.off_header import OffHeader, is_off, read_off_header
 from jobs.geometry.ply_header import PlyHeader, read_ply_header
 
 HEAD_BYTES = 65_536
@@ -22,19 +23,32 @@ class MeshFormat(StrEnum):
     STL_TEXT = "text STL"
     OBJ = "OBJ"
     PLY = "PLY"
+    GLB = "GLB"
+    GLTF = "glTF"
+    THREE_MF = "3MF"
+    OFF = "OFF"
 
 
+# What a person can export and send, in words.
+KINDS = "STL, OBJ, PLY, GLB, glTF, 3MF or OFF"
 SUFFIXES: Mapping[str, tuple[MeshFormat, ...]] = {
     ".stl": (MeshFormat.STL_BINARY, MeshFormat.STL_TEXT),
     ".obj": (MeshFormat.OBJ,),
     ".ply": (MeshFormat.PLY,),
+    ".glb": (MeshFormat.GLB,),
+    ".gltf": (MeshFormat.GLTF,),
+    ".3mf": (MeshFormat.THREE_MF,),
+    ".off": (MeshFormat.OFF,),
 }
+
+UNKNOWN = "This file is neither STL, OBJ, PLY, GLB, glTF, 3MF nor OFF"
+UNKNOWN_BUT_STL = UNKNOWN.replace("STL, ", "")
+_GLTF_WORDS = (b'"asset"', b'"accessors"', b'"bufferViews"', b'"buffers"', b'"meshes"')
 
 # First bytes of files that people upload by mistake, and what to say to them.
 _FOREIGN: tuple[tuple[bytes, str], ...] = (
-    (b"PK\x03\x04", "a zip archive (3MF files are zip archives too)"),
+    (b"PK\x03\x04", "a zip archive without a 3MF model"),
     (b"PK\x05\x06", "an empty zip archive"),
-    (b"glTF", "a GLB file"),
     (b"%PDF", "a PDF document"),
     (b"\x89PNG", "a PNG picture"),
     (b"\xff\xd8\xff", "a JPEG picture"),
@@ -51,7 +65,7 @@ _FOREIGN: tuple[tuple[bytes, str], ...] = (
     (b"\x7fELF", "a program"),
     (b"MZ", "a program"),
     (b"<", "a web page or XML file"),
-    (b"{", "a JSON or glTF file"),
+    (b"{", "a JSON file"),
 )
 
 
@@ -63,6 +77,7 @@ class MeshHeader:
     size_bytes: int
     faces: int | None = None
     ply: PlyHeader | None = None
+    off: OffHeader | None = None
 
 
 def read_header(stream: BinaryIO, size_bytes: int) -> MeshHeader:
@@ -86,9 +101,12 @@ def read_header(stream: BinaryIO, size_bytes: int) -> MeshHeader:
     text = head.removeprefix(b"\xef\xbb\xbf").lstrip()
     if _counted_facets(head) is not None and size_bytes == _stl_size(head):
         return _binary_stl(head, size_bytes)
+    found = _packed_or_json(stream, head, text, size_bytes)
+    if found is not None:
+        return found
     for magic, name in _FOREIGN:
         if (text if magic in {b"<", b"{"} else head).startswith(magic):
-            raise GeometryError(f"This is {name}, not a mesh. Export the scan as STL, OBJ or PLY and upload that.")
+            raise GeometryError(f"This is {name}, not a mesh. Export the scan as {KINDS} and upload that.")
     if head.startswith((b"ply\n", b"ply\r")):
         ply = read_ply_header(head, size_bytes)
         return MeshHeader(format=MeshFormat.PLY, size_bytes=size_bytes, faces=ply.count("face"), ply=ply)
@@ -96,9 +114,34 @@ def read_header(stream: BinaryIO, size_bytes: int) -> MeshHeader:
         raise GeometryError(_not_binary_stl(head, size_bytes))
     if text[:5].lower() == b"solid":
         return MeshHeader(format=MeshFormat.STL_TEXT, size_bytes=size_bytes)
+    if is_off(text):
+        off = read_off_header(head, size_bytes)
+        return MeshHeader(format=MeshFormat.OFF, size_bytes=size_bytes, faces=off.faces, off=off)
     if _looks_like_obj(text):
         return MeshHeader(format=MeshFormat.OBJ, size_bytes=size_bytes)
-    raise GeometryError("This file is neither STL, OBJ nor PLY. Export the scan as one of these and upload that.")
+    raise GeometryError(f"{UNKNOWN}. Export the scan as one of these and upload that.")
+
+
+def _packed_or_json(stream: BinaryIO, head: bytes, text: bytes, size_bytes: int) -> MeshHeader | None:
+    """Recognise GLB, glTF and 3MF, of which the first bytes are not enough to tell."""
+    if head.startswith(b"glTF"):
+        version, declared = struct.unpack_from("<II", head.ljust(12, b"\0"), 4)
+        if version != 2:
+            raise GeometryError("The GLB file is not of version 2 of glTF. Export the scan again, or as binary STL.")
+        if declared != size_bytes:
+            raise GeometryError(
+                f"The GLB file's header promises {declared:,} bytes where the file has {size_bytes:,}: it was cut short or "
+                "damaged. Export the scan again."
+            )
+        return MeshHeader(format=MeshFormat.GLB, size_bytes=size_bytes)
+    if head.startswith(b"PK\x03\x04"):
+        stream.seek(max(0, size_bytes - HEAD_BYTES))
+        tail = stream.read(HEAD_BYTES)
+        stream.seek(0)
+        return MeshHeader(format=MeshFormat.THREE_MF, size_bytes=size_bytes) if b".model" in tail.lower() else None
+    if text.startswith(b"{") and b"\0" not in head and any(word in head for word in _GLTF_WORDS):
+        return MeshHeader(format=MeshFormat.GLTF, size_bytes=size_bytes)
+    return None
 
 
 def refuse_mismatched_name(filename: str, mesh_format: MeshFormat) -> None:
@@ -143,9 +186,9 @@ def refuse_too_many_faces(count: int) -> None:
 def _not_binary_stl(head: bytes, size_bytes: int) -> str:
     count = _counted_facets(head)
     if count is None:
-        return "This file is neither STL, OBJ nor PLY, or it was cut short. Export the scan again and upload it."
+        return f"{UNKNOWN}, or it was cut short. Export the scan again and upload it."
     return (
-        f"This file is neither OBJ nor PLY, and as an STL its header promises {count:,} triangles "
+        f"{UNKNOWN_BUT_STL}, and as an STL its header promises {count:,} triangles "
         f"({_stl_size(head):,} bytes) where the file has {size_bytes:,} bytes. It was cut short or damaged: export the "
         "scan again and upload it."
     )

@@ -8,6 +8,9 @@
 | one line of a text file | 65 536 bytes |
 | largest extent of the piece | 20 m |
 | smallest largest extent | 1 mm |
+| levels of parts within parts | 200 |
+| files in a 3MF archive | 1 000 |
+| a 3MF archive unpacked | 600 MB, 100 times its size |
 | memory of the reading process | 1.5 GiB |
 | processor time of the reading process | 20 s, 60 s above 40 MB |
 | time by the clock | 30 s, 90 s above 40 MB |
@@ -19,6 +22,10 @@ MAX_FILE_BYTES = 250_000_000
 MAX_FACES = 3_000_000
 MAX_VERTICES = 9_000_000
 MAX_LINE_BYTES = 65_536
+MAX_LEVELS = 200
+MAX_ZIP_ENTRIES = 1_000
+MAX_UNPACKED_BYTES = 600_000_000
+MAX_UNPACKED_RATIO = 100
 MAX_EXTENT_MM = 20_000.0
 MIN_EXTENT_MM = 1.0
 MEMORY_BYTES = 3 * 512 * 1024 * 1024

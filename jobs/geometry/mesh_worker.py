@@ -72,21 +72,23 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
     from jobs.geometry.errors import GeometryError
 
     try:
-        return _look(size) if wish["do"] == "look" else _measure(wish, size)
+        return _look(wish, size) if wish["do"] == "look" else _measure(wish, size)
     except GeometryError as error:
         return {"error": str(error)}
 
 
-def _look(size: int) -> dict[str, Any]:
-    from jobs.geometry.mesh_reader import read_mesh
+def _look(wish: dict[str, Any], size: int) -> dict[str, Any]:
+    from jobs.geometry.mesh_reader import read_mesh, wants_kernels
     from jobs.geometry.mesh_size import size_of
+    from jobs.geometry.walls_try import kernels_load
 
     with os.fdopen(0, "rb", closefd=False) as stream:
-        header, mesh = read_mesh(stream, size)
+        compiled = bool(wish.get("walls")) and wants_kernels(stream, size) and kernels_load()
+        header, mesh = read_mesh(stream, size, compiled=compiled)
     spans = mesh.vertices.max(axis=0).astype(float) - mesh.vertices.min(axis=0).astype(float)
     area, volume = size_of(mesh.vertices, mesh.faces)
-    return {"format": header.format.value, "faces": len(mesh.faces), "extents": [float(span) for span in spans],
-            "area": area, "volume": volume}  # fmt: skip
+    said = {"unit": mesh.unit, "up_axis": mesh.up_axis, "said": mesh.said, "area": area, "volume": volume}
+    return {"format": header.format.value, "faces": len(mesh.faces), "extents": [float(span) for span in spans], **said}
 
 
 def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:

@@ -59,6 +59,8 @@ def look(scan: ScanFile) -> str:
         "largest_mm": dict(glance.guess.largest_mm),
         "area": glance.area,
         "volume": glance.volume,
+        "up_axis": glance.up_axis,
+        "said": glance.said,
     }
     close(scan, state=State.ASKED, facts=facts)
     return "asked"

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from jobs.errors import JobsError, ScanRefused
 from jobs.forms.scans import ScanUnitForm, ScanUploadForm
+from jobs.geometry.mesh_files import KINDS
 from jobs.geometry.mesh_limits import MAX_FACES, MAX_FILE_BYTES
 from jobs.geometry.mesh_units import UNIT_NAMES
 from jobs.inputs import readings_of
@@ -123,7 +124,7 @@ def _initial(job: Job, scan: ScanFile) -> dict[str, Any]:
     wishes = scan.wishes
     return {
         "unit": scan.unit or scan.facts.get("guess", "mm"),
-        "up_axis": scan.up_axis,
+        "up_axis": scan.up_axis if scan.unit else scan.facts.get("up_axis") or scan.up_axis,
         "stands_on_board": wishes.get("stands_on_board", kept.stands_on_board),
         "flange_width": wishes.get("flange_width_mm", kept.flange_width_mm),
         "texture_height": wishes.get("texture_height_mm", kept.texture_height_mm),
@@ -150,6 +151,7 @@ def _form(request: HttpRequest, job: Job, form: ScanUploadForm, *, too_large: st
         "piece": job.piece,
         "form": form,
         "too_large": too_large,
+        "kinds": KINDS,
         "most_mb": round(MAX_FILE_BYTES / 1e6),
         "most_faces": MAX_FACES,
     }
