@@ -6,8 +6,8 @@ from typing import Any
 from django import forms
 
 from jobs.forms.stands import PieceStandsForm
-from jobs.geometry.mesh_units import MM_PER_UNIT
 from jobs.geometry.mesh_files import SUFFIXES
+from jobs.geometry.mesh_units import MM_PER_UNIT
 from studio.models import StudioProfile
 from studio.web.forms import PaperForm
 from studio.web.quantities import Shown, show

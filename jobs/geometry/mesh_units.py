@@ -31,7 +31,8 @@ def guess_unit(extents: tuple[float, float, float], stated: str = "") -> UnitGue
         raise GeometryError("The mesh has no extent. Export the scan again.")
     sizes = {name: largest * factor for name, factor in MM_PER_UNIT.items()}
     if stated and MIN_EXTENT_MM <= sizes[stated] <= MAX_EXTENT_MM:
-        return UnitGuess(unit=stated, why=f"this is its unit, in which the largest extent is {_shown(sizes[stated])}", largest_mm=sizes)
+        why = f"this is its unit, in which the largest extent is {_shown(sizes[stated])}"
+        return UnitGuess(unit=stated, why=why, largest_mm=sizes)
     if largest >= 20:
         unit = "mm"
     elif largest <= 1.5:

@@ -22,6 +22,7 @@ from jobs.geometry.mesh_limits import CPU_S, MEMORY_BYTES
 from jobs.geometry.texture import typed_texture
 from jobs.geometry.walls_remarks import WALLS_TO_COME
 from tests.jobs.geometry.builders import binary_stl, box_mesh, obj, ply, text_stl
+from tests.jobs.geometry.packed_builders import glb, gltf, off, three_mf
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -42,7 +43,7 @@ def in_child(code: str, *, stdin: int | None = None) -> str:
 
 
 class TestMeasureInChild:
-    @pytest.mark.parametrize("write", [binary_stl, text_stl, obj, ply])
+    @pytest.mark.parametrize("write", [binary_stl, text_stl, obj, ply, glb, gltf, three_mf, off])
     def test_gives_the_same_takeoff_for_every_format(self, tmp_path: Path, write: Callable[..., bytes]) -> None:
         takeoff = measure_in_child(written(tmp_path, write(*box_mesh())), MeshBrief(flange_width_mm=40))
         assert takeoff.area.value == pytest.approx(0.0296)
@@ -196,6 +197,14 @@ class TestLookInChild:
         # exact: 2(ab + bc + ca) and abc, in the file's own unit
         assert glance.area == pytest.approx(0.124)
         assert glance.volume == pytest.approx(0.0024)
+
+    def test_tells_what_the_file_says_of_its_unit_and_axis(self, tmp_path: Path) -> None:
+        glance = look_in_child(written(tmp_path, glb(*box_mesh(0.10, 0.08, 0.30))))
+        assert (glance.format, glance.faces, glance.guess.unit, glance.up_axis) == ("GLB", 12, "m", "y")
+        assert "metres" in glance.said
+        glance = look_in_child(written(tmp_path, three_mf(*box_mesh(1, 2, 3), unit="inch")))
+        assert (glance.format, glance.guess.unit, glance.up_axis) == ("3MF", "mm", "z")
+        assert glance.extents == pytest.approx((25.4, 50.8, 76.2))
 
     def test_refuses_a_lying_header(self, tmp_path: Path) -> None:
         with pytest.raises(GeometryError, match="promises"):

@@ -13,6 +13,7 @@ from jobs.geometry.mesh_limits import MAX_FACES, MAX_FILE_BYTES
 from jobs.geometry.mesh_reader import read_mesh
 from jobs.geometry.raw_mesh import RawMesh
 from tests.jobs.geometry.builders import binary_stl, box_mesh, obj, ply, text_stl
+from tests.jobs.geometry.packed_builders import glb, gltf, off, three_mf
 
 VERTICES, FACES = box_mesh()
 GOOD = {
@@ -25,6 +26,10 @@ GOOD = {
     "text PLY": ply(VERTICES, FACES),
     "little-endian PLY": ply(VERTICES, FACES, "binary_little_endian"),
     "big-endian PLY": ply(VERTICES, FACES, "binary_big_endian"),
+    "GLB": glb(VERTICES, FACES),
+    "glTF": gltf(VERTICES, FACES),
+    "3MF": three_mf(VERTICES, FACES),
+    "OFF": off(VERTICES, FACES),
 }
 
 
@@ -32,10 +37,10 @@ def read(data: bytes, *, compiled: bool = False) -> tuple[MeshHeader, RawMesh]:
     return read_mesh(io.BytesIO(data), len(data), compiled=compiled)
 
 
-def zipped() -> bytes:
+def zipped(name: str) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
-        archive.writestr("3D/3dmodel.model", "<model/>")
+        archive.writestr(name, "<model/>")
     return out.getvalue()
 
 
@@ -64,10 +69,12 @@ HOSTILE = {
     # name: (bytes, words that the sentence must hold)
     "empty": (b"", "empty"),
     "one byte": (b"s", "neither"),
-    "zip or 3MF": (zipped(), "zip archive"),
+    "zip without a model": (zipped("holiday.jpg"), "zip archive without a 3MF model"),
+    "zip with an empty model": (zipped("3D/3dmodel.model"), "3MF file is damaged"),
     "empty zip": (b"PK\x05\x06" + b"\0" * 18, "zip archive"),
     "GLB": (b"glTF" + struct.pack("<II", 2, 1000) + b"\0" * 988, "GLB"),
-    "glTF": (b'{"asset": {"version": "2.0"}}', "glTF"),
+    "glTF of nothing": (b'{"asset": {"version": "2.0"}}', "no triangles"),
+    "JSON": (b'{"name": "piece"}', "a JSON file"),
     "PDF": (b"%PDF-1.7\n" + b"\0" * 200, "PDF"),
     "PNG": (b"\x89PNG\r\n\x1a\n" + b"\0" * 200, "PNG"),
     "JPEG": (b"\xff\xd8\xff\xe0" + b"\0" * 200, "JPEG"),
@@ -211,11 +218,14 @@ class TestReadMesh:
 
 
 class TestRefuseMismatchedName:
-    NAMES = ("piece.stl", "piece.obj", "piece.ply", "piece.zip", "piece.glb", "piece.pdf", "piece")
+    NAMES = (
+        "piece.stl", "piece.obj", "piece.ply", "piece.zip", "piece.glb", "piece.gltf", "piece.3mf", "piece.off", "piece.pdf",
+        "piece",
+    )  # fmt: skip
 
     @pytest.mark.parametrize("mesh_format", MeshFormat)
     def test_accepts_its_own_ending_alone(self, mesh_format: MeshFormat) -> None:
-        ending = {MeshFormat.OBJ: ".obj", MeshFormat.PLY: ".ply"}.get(mesh_format, ".stl")
+        ending = ".stl" if "STL" in mesh_format.value else f".{mesh_format.value.lower()}"
         for name in self.NAMES:
             if name.endswith(ending):
                 refuse_mismatched_name(name, mesh_format)

@@ -22,6 +22,16 @@ class TestGuessUnit:
     def test_offers_every_unit_with_its_size(self) -> None:
         assert guess_unit((1, 2, 3)).largest_mm == {"mm": 3, "cm": 30, "m": 3000, "in": pytest.approx(76.2)}
 
+    def test_takes_the_unit_that_a_file_states(self) -> None:
+        assert guess_unit((4.0, 2.0, 1.0)).unit == "cm"
+        guess = guess_unit((4.0, 2.0, 1.0), "m")
+        assert guess.unit == "m"
+        assert "its unit" in guess.why
+        assert guess.why.endswith("4 m")
+
+    def test_doubts_a_stated_unit_in_which_no_piece_can_be(self) -> None:
+        assert guess_unit((320.0, 2.0, 1.0), "m").unit == "mm"
+
     def test_refuses_no_extent(self) -> None:
         with pytest.raises(GeometryError, match="no extent"):
             guess_unit((0, 0, 0))
@@ -46,6 +56,10 @@ class TestTableOfLimits:
         assert table["triangles (polygons are split first)"] == f"{mesh_limits.MAX_FACES:,}".replace(",", " ")
         assert table["corners listed in the file"] == f"{mesh_limits.MAX_VERTICES:,}".replace(",", " ")
         assert table["one line of a text file"] == f"{mesh_limits.MAX_LINE_BYTES:,}".replace(",", " ") + " bytes"
+        assert table["levels of parts within parts"] == str(mesh_limits.MAX_LEVELS)
+        assert table["files in a 3MF archive"] == f"{mesh_limits.MAX_ZIP_ENTRIES:,}".replace(",", " ")
+        unpacked = f"{mesh_limits.MAX_UNPACKED_BYTES // 1_000_000} MB, {mesh_limits.MAX_UNPACKED_RATIO} times its size"
+        assert table["a 3MF archive unpacked"] == unpacked
         assert table["largest extent of the piece"] == f"{mesh_limits.MAX_EXTENT_MM / 1000:g} m"
         assert table["smallest largest extent"] == f"{mesh_limits.MIN_EXTENT_MM:g} mm"
         assert table["memory of the reading process"] == f"{mesh_limits.MEMORY_BYTES / 2**30:g} GiB"

@@ -1,3 +1,4 @@
+import re
 from typing import Any
 
 import pytest
@@ -9,6 +10,8 @@ from jobs.scans import files as scan_files
 from jobs.scans import measuring, uploading
 from jobs.views import scans as scan_views
 from tests.factories import JobFactory, planned_job
+from tests.jobs.geometry.builders import box_mesh
+from tests.jobs.geometry.packed_builders import glb
 from tests.jobs.meshes import box_stl
 
 pytestmark = pytest.mark.django_db
@@ -169,6 +172,26 @@ class TestScans:
         assert "Surface to coat" in page
         assert "hx-trigger" in page
         assert "See the takeoff so far" in page
+
+    def test_put_in_what_the_file_says_itself(self, owner_client: Browser, job: Job) -> None:
+        self._send(owner_client, job, "box.glb", glb(*box_mesh(0.3, 0.5, 0.2)))
+        scan = ScanFile.objects.get()
+        address = f"/jobs/{job.number}/piece/scans/{scan.pk}/"
+        measuring.process(scan.pk)
+        asked = owner_client.get(address).content.decode()
+        assert "Files of this kind are in metres, with y up." in asked
+        assert "says nothing about its unit" not in asked
+        assert re.search(r'<input[^>]*name="unit"[^>]*value="m"[^>]*checked', asked)
+        assert re.search(r'<option value="y" selected', asked)
+        owner_client.post(f"{address}measure/", {"unit": "m", "up_axis": "y", "stands_on_board": "on"})
+        measuring.process(scan.pk)
+        # exact: 300 × 200 on the board, 500 tall.
+        assert TakeoffRecord.objects.get().area_m2 == pytest.approx((2 * 0.15 + 2 * 0.1 + 0.06), rel=1e-5)
+
+    def test_name_every_kind_that_can_be_sent(self, owner_client: Browser, job: Job) -> None:
+        page = owner_client.get(f"/jobs/{job.number}/piece/scans/add/").content.decode()
+        assert "STL, OBJ, PLY, GLB, glTF, 3MF or OFF" in page
+        assert 'accept=".stl,.obj,.ply,.glb,.gltf,.3mf,.off"' in page
 
     def test_refuse_a_foreign_file_with_its_reason(self, owner_client: Browser, job: Job) -> None:
         answer = self._send(owner_client, job, "box.stl", b"%PDF-1.7\n" + b"x" * 300)
