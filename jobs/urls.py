@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.views import clients, days, jobs, listing, overview, pieces, scans, stages, tape, tasks
+from jobs.views import clients, days, jobs, listing, overview, pieces, pulls, scans, stages, tape, tasks
 
 app_name = "jobs"
 urlpatterns = [
@@ -27,6 +27,9 @@ urlpatterns = [
     path("jobs/<int:number>/mold/", stages.mold_show, name="mold_show"),
     path("jobs/<int:number>/coats/", stages.coats_show, name="coats_show"),
     path("jobs/<int:number>/shell/", stages.shell_show, name="shell_show"),
+    path("jobs/<int:number>/shell/pulls/", pulls.pulls_show, name="pulls_show"),
+    path("jobs/<int:number>/piece/study/", pulls.study_show, name="study_show"),
+    path("jobs/<int:number>/piece/study/again/", pulls.study_retry, name="study_retry"),
     path("jobs/<int:number>/castings/", stages.castings_show, name="castings_show"),
     path("jobs/<int:number>/undo/", stages.plan_undo, name="plan_undo"),
     path("jobs/<int:number>/tasks/", tasks.tasks_show, name="tasks_show"),

@@ -45,7 +45,7 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
 
     try:
         measure = _tape_measure(wish) if "tape" in wish else _scan_measure(wish, size)
-        report("measured", {"triangles": len(measure.exposed)})
+        report("measured", {"triangles": len(measure.exposed), "area_m2": measure.area_mm2 * 1e-6})
         study, workspace = run_study(measure, brief_from_json(wish["brief"]), report=report)
         with os.fdopen(int(wish["drawings"]), "wb", closefd=False) as drawings:
             save_workspace(drawings, workspace)

@@ -39,6 +39,7 @@ def plan_fill(brief: PlanBrief) -> FillPlan | None:
         volume=volume,
         scrap_mass=used,
         scrap_wished=wished,
+        scrap_room=scrap_room(brief),
         fresh_volume=fresh,
         net_mass=net,
         mixed_mass=mixed,

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from jobs.planning.brief import PlanBrief
-from jobs.planning.fill import scrap_room
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, ShellPlan, Task
 from jobs.planning.sums import fact
@@ -129,7 +128,7 @@ def freestanding(brief: PlanBrief) -> Figure | None:
 def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
     if fill is None:
         return
-    room = scrap_room(brief)
+    room = fill.scrap_room
     if room is not None and fill.scrap_mass.value == room.value < fill.scrap_wished.value - 0.5:
         text = "The fill has less room for chunks of this size than its share wants; smaller chunks find more."
         yield Remark(key="scrap_room", text=text, figures=(fill.scrap_wished, room))

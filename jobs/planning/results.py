@@ -86,7 +86,8 @@ class Coat:
 class FillPlan:
     """The fill: volume (L), what of it is scrap (g) and what fresh rubber (g), and its mixes.
 
-    `scrap_mass` is the scrap that is used; `scrap_wished` what the wanted share would take.
+    `scrap_mass` is the scrap that is used; `scrap_wished` what the wanted share would take; `scrap_room` what finds room in
+    the fill, None where the shape does not tell.
     """
 
     volume: Figure
@@ -97,6 +98,7 @@ class FillPlan:
     mixed_mass: Figure
     mixes: tuple[Mix, ...]
     minutes: Figure
+    scrap_room: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

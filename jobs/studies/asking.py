@@ -48,8 +48,33 @@ def study_for(plan: Plan) -> PieceStudy | None:
     found = next((pk for pk, fingerprint in pairs if fingerprint == wanted), pairs[0][0] if pairs else None)
     if found is None:
         return None
-    study = PieceStudy.objects.defer("figures").get(pk=found)
+    study: PieceStudy = PieceStudy.objects.get(pk=found)
     study.fits = study.fingerprint == wanted
+    return study
+
+
+def wanted_study(plan: Plan) -> tuple[PieceStudy | None, str]:
+    """Return the study that a kept plan waits for, in whatever state, and why none can be asked for."""
+    record = latest_record(plan.job.piece)
+    if record is None:
+        return None, "The piece is not measured yet."
+    source = source_of(record)
+    if source is None:
+        return None, "What this piece was measured from is not known any more; measure it again."
+    try:
+        brief = brief_for(plan, current_rates())
+    except GeometryError as error:
+        return None, str(error)
+    found = PieceStudy.objects.filter(piece=plan.job.piece, fingerprint=fingerprint_of(source, brief))
+    return found.defer("result").first(), ""
+
+
+@transaction.atomic
+def retry_study(*, study: PieceStudy) -> PieceStudy:
+    """Let the worker try a refused study again."""
+    again = PieceStudy.objects.filter(pk=study.pk, state=State.REFUSED)
+    if again.update(state=State.QUEUED, reason="", attempts=0, steps=[], asked_at=timezone.now()):
+        queue(study)
     return study
 
 

@@ -42,6 +42,7 @@ class StagePage:
 def _mold_summary(made: MoldPlan) -> Iterator[Figure]:
     yield from (
         made.rubber_fresh, made.rubber_net, made.blanket_mass, made.scrap, made.coats_count, made.mixes_count, made.mold_hours,
+        made.positions_count, made.seam,
     )  # fmt: skip
 
 
@@ -49,6 +50,7 @@ def _mold_details(made: MoldPlan) -> Iterator[Figure]:
     if made.fill is not None:
         fill = made.fill
         yield from (fill.volume, fill.scrap_mass, fill.scrap_wished, fill.fresh_volume, fill.mixed_mass)
+        yield from () if fill.scrap_room is None else (fill.scrap_room,)
         yield from _mixes(fill.mixes)
 
 
@@ -71,6 +73,7 @@ def _shell_summary(made: MoldPlan) -> Iterator[Figure]:
 
 def _shell_details(made: MoldPlan) -> Iterator[Figure]:
     if made.shell is not None:
+        yield from made.shell.piece_masses
         yield from _parts(made.shell.parts)
 
 
@@ -107,7 +110,7 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
             summary=_mold_summary, details=_mold_details, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
-            remarks=("shell", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
+            remarks=("shell", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
             cautions=attrgetter("blanket"),
         ),
         StagePage(
@@ -118,7 +121,7 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,
             summary=_shell_summary, details=_shell_details, stages=(Stage.SHELL, Stage.OPEN),
-            remarks=("shell", "lift", "wet"),
+            remarks=("shell", "study", "lift", "wet"),
             cautions=attrgetter("shell"),
         ),
         StagePage(

@@ -17,7 +17,9 @@ from jobs.models import Plan
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute_so_far, is_whole, keep_plan, undo_plan
 from jobs.views.loading import JobPage, context_of, load
+from jobs.views.pulls import pulls_context
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
+from jobs.views.study_states import study_state
 from jobs.views.suitable import suitable_rubbers
 from studio.access import Right, needs
 from studio.figures import Figure
@@ -162,7 +164,10 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
             "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
             "drawing": coats_drawing(takeoff, made) if takeoff and made else "",
             "mixes": fill_table(made) if made else None,
+            "study_state": study_state(page.plan),
         }
+    if stage.key == "shell":
+        return pulls_context(page)
     if stage.key == "coats" and made is not None:
         return {"drawing": strip_drawing(made), "mixes": coats_table(made)}
     return {}

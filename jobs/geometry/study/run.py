@@ -1,9 +1,7 @@
 """The whole study of one shape, step by step; each step is told as soon as it is known."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from importlib import import_module
-from importlib.util import find_spec
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,27 +9,21 @@ import numpy as np
 from jobs.geometry.engine.tree import build_tree
 from jobs.geometry.mesh_measure import MeshMeasure
 from jobs.geometry.study.brief import StudyBrief
+from jobs.geometry.study.drawn import with_pictures
 from jobs.geometry.study.field import DistanceField
 from jobs.geometry.study.field_build import build_field
-from jobs.geometry.study.fill import coat
-from jobs.geometry.study.results import Division, GaugeSpot, Positions, ScrapRoom, Study
+from jobs.geometry.study.fill import CoatedSurface, coat
+from jobs.geometry.study.filled import outside_field
+from jobs.geometry.study.gauges import gauge_spots
+from jobs.geometry.study.positions import find_positions
+from jobs.geometry.study.results import Division, ScrapRoom, Study
+from jobs.geometry.study.scrap import scrap_room
+from jobs.geometry.study.ways_found import Candidate, find_ways
 from jobs.geometry.study.workspace import Workspace
 
 Report = Callable[[str, dict[str, Any]], None]
-# Ways told of each number of pieces: the best and the next.
-RANKS = 2
 # Beyond wall and shell, so that both close inside the grid.
 _MARGIN_MM = 2.0
-
-
-@dataclass(slots=True)
-class _Found:
-    """What is known so far."""
-
-    divisions: list[Division] = field(default_factory=list)
-    taken: Any = None
-    outside: DistanceField | None = None
-    scrap: ScrapRoom | None = None
 
 
 def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tuple[Study, Workspace]:
@@ -56,42 +48,68 @@ def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tup
         When the shape cannot be studied with this brief.
     """
     brief = replace(brief, on_board=brief.on_board and measure.based)
+    positions = find_positions(measure.vertices, measure.exposed, slope_limit_deg=brief.slope_limit_deg, on_board=brief.on_board)
+    report("positions", {"positions": len(positions.positions)})
     tree = build_tree(measure.vertices, measure.exposed)
     report("tree", {})
-    positions = _positions(measure, brief, report)
     distance = build_field(tree, low_mm=-_MARGIN_MM, high_mm=brief.wall_mm + brief.shell_mm + _MARGIN_MM, on_board=brief.on_board)
     report("field", {"cell_mm": distance.step_mm})
     coated = coat(distance, brief.wall_mm, on_board=brief.on_board)
     report("coated", {"triangles": len(coated.faces)})
-    gauges = _gauges(measure, brief, report)
-    found = _Found()
+    divisions: list[Division] = []
+    taken: Candidate | None = None
+    outside: DistanceField | None = None
+    scrap: ScrapRoom | None = None
+    for way in find_ways(coated, brief):
+        division = way.divided.division
+        divisions.append(division)
+        report("division", _told(division))
+        if way.taken:
+            taken = way
+            outside, scrap = _room(coated, way, distance, brief)
+            report("scrap", {"room_l": scrap.room_mm3 * 1e-6})
+    gauges = gauge_spots(measure.vertices, measure.exposed, wall_mm=brief.wall_mm, on_board=brief.on_board)
+    report("gauges", {"gauges": len(gauges)})
     study = Study(
-        wall_mm=brief.wall_mm, cell_mm=distance.step_mm, divisions=tuple(found.divisions), taken=None, scrap=found.scrap,
-        positions=positions, gauges=gauges,
+        wall_mm=brief.wall_mm, cell_mm=distance.step_mm, divisions=tuple(sorted(divisions, key=_in_order)),
+        taken=None if taken is None else taken.divided.division, scrap=scrap, positions=positions, gauges=gauges,
     )  # fmt: skip
-    workspace = Workspace(vertices=measure.vertices.astype(np.float32), faces=measure.exposed.astype(np.int32), distance=distance)
+    workspace = with_pictures(
+        _workspace(measure, distance, taken, outside, scrap), wall_mm=brief.wall_mm, on_board=brief.on_board,
+        pulls=() if taken is None else [piece.pull for piece in taken.divided.division.pieces],
+    )  # fmt: skip
+    report("pictures", {})
     return study, workspace
 
 
-def _landed(name: str) -> bool:
-    return find_spec(f"jobs.geometry.study.{name}") is not None
+def _room(coated: CoatedSurface, way: Candidate, distance: DistanceField, brief: StudyBrief) -> tuple[DistanceField, ScrapRoom]:
+    outside = outside_field(coated, way.maps, way.parting, distance, solid=way.divided.solid)
+    room = scrap_room(
+        distance, outside, wall_mm=brief.wall_mm, chunk_edge_mm=brief.chunk_edge_mm, cover_mm=brief.cover_mm,
+        on_board=brief.on_board,
+    )  # fmt: skip
+    return outside, room
 
 
-def _positions(measure: MeshMeasure, brief: StudyBrief, report: Report) -> Positions:
-    if not _landed("positions"):
-        return Positions(slope_limit_deg=brief.slope_limit_deg, positions=(), left_out_mm2=measure.area_mm2)
-    found: Positions = import_module("jobs.geometry.study.positions").find_positions(
-        measure.vertices, measure.exposed, slope_limit_deg=brief.slope_limit_deg, on_board=brief.on_board
+def _workspace(
+    measure: MeshMeasure, distance: DistanceField, taken: Candidate | None, outside: DistanceField | None, scrap: ScrapRoom | None
+) -> Workspace:
+    bare = Workspace(vertices=measure.vertices.astype(np.float32), faces=measure.exposed.astype(np.int32), distance=distance)
+    if taken is None:
+        return bare
+    made = taken.divided
+    chunks = np.array(scrap.places if scrap is not None else (), np.float32).reshape(-1, 3)
+    return replace(
+        bare, outside=outside, outside_vertices=made.vertices, outside_faces=made.faces, outside_piece=made.piece, chunks=chunks
     )
-    report("positions", {"positions": len(found.positions)})
-    return found
 
 
-def _gauges(measure: MeshMeasure, brief: StudyBrief, report: Report) -> tuple[GaugeSpot, ...]:
-    if not _landed("gauges"):
-        return ()
-    found: tuple[GaugeSpot, ...] = import_module("jobs.geometry.study.gauges").gauge_spots(
-        measure.vertices, measure.exposed, wall_mm=brief.wall_mm, on_board=brief.on_board
-    )
-    report("gauges", {"gauges": len(found)})
-    return found
+def _told(division: Division) -> dict[str, Any]:
+    return {
+        "pieces": len(division.pieces), "rank": division.rank, "fill_l": division.fill_mm3 * 1e-6,
+        "parting_m": division.parting_mm * 1e-3,
+    }  # fmt: skip
+
+
+def _in_order(division: Division) -> tuple[int, bool, int]:
+    return len(division.pieces), not any(piece.pinned for piece in division.pieces), division.rank
