@@ -4,31 +4,20 @@ import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
 
-# Columns of a row of `frames`: start in `heights`, rows, columns, corner u and v, 1 / pixel, then u, v and pull as vectors.
+# Columns of a row of `frames`: start in the pictures, rows, columns, corner u and v, 1 / pixel, then u, v and pull as vectors.
 FRAME = 15
 # Shortest stride along a ray, and how far a node beyond the field's band may overstate its distance, in nodes.
 _STRIDE, _OVERSTATED = 0.6, 12.2
 
 
 @inner
-def _about(heights, frame, x, y, z):
-    """Say from the nine pixels about a point whether it is hidden along the pull: 1 surely, −1 surely not, 0 not known."""
-    along = x * frame[12] + y * frame[13] + z * frame[14]
+def _pixel(frame, x, y, z):
+    """Return where a point's pixel lies in the pictures, −1 beside them."""
     column = int(np.floor((x * frame[6] + y * frame[7] + z * frame[8] - frame[3]) * frame[5] + 0.5))
     row = int(np.floor((x * frame[9] + y * frame[10] + z * frame[11] - frame[4]) * frame[5] + 0.5))
-    rows, columns = int(frame[1]), int(frame[2])
-    if row < -1 or column < -1 or row > rows or column > columns:
+    if row < 0 or column < 0 or row >= int(frame[1]) or column >= int(frame[2]):
         return -1
-    higher, lower = False, False
-    for i in range(row - 1, row + 2):
-        for j in range(column - 1, column + 2):
-            if i >= 0 and j >= 0 and i < rows and j < columns and heights[int(frame[0]) + i * columns + j] > along:
-                higher = True
-            else:
-                lower = True
-            if higher and lower:
-                return 0
-    return 1 if higher else -1
+    return int(frame[0]) + row * int(frame[2]) + column
 
 
 @inner
@@ -45,8 +34,11 @@ def _read(values, x, y, z):
 
 
 @inner
-def _nearest(values, step, band, px, py, pz, ways, enough):
-    """Return the least distance on a ray from a point, counted in nodes, along the pull; stops when it is below `enough`."""
+def _nearest(values, step, band, px, py, pz, ways, enough, farthest):
+    """Return the least distance on a ray from a point, counted in nodes, along the pull.
+
+    Stops when it is below `enough`, or after `farthest` nodes: nothing lies beyond.
+    """
     nx, ny, nz = values.shape
     least, s = 1e30, 0.0
     while True:
@@ -61,30 +53,43 @@ def _nearest(values, step, band, px, py, pz, ways, enough):
         # The distance changes by no more than the way gone.
         known = distance if distance <= band else max(band, distance - _OVERSTATED * step)
         s += max((known - least) / step, _STRIDE)
+        if s > farthest:
+            return least
 
 
 @inner
-def _filled(values, level, step, band, heights, frames, plane, origin, x, y, z):
+def _hidden(values, level, step, band, pictures, frame, origin, x, y, z):
+    """Say whether the coat lies on a point's way along a pull; pixels are asked first."""
+    at = _pixel(frame, x, y, z)
+    if at < 0:
+        return False
+    along = x * frame[12] + y * frame[13] + z * frame[14]
+    if along >= pictures[1, at]:
+        return False
+    if along < pictures[0, at]:
+        return True
+    px, py, pz = (x - origin[0]) / step, (y - origin[1]) / step, (z - origin[2]) / step
+    return _nearest(values, step, band, px, py, pz, frame[12:15], level, (pictures[1, at] - along) / step) < level
+
+
+@inner
+def _filled(values, level, step, band, pictures, frames, plane, origin, x, y, z):
     """Say whether a point cannot leave along any pull; with a plane, only the pull of the point's own side counts."""
     only = -1
     if plane[4] > 0:
         only = 0 if x * plane[0] + y * plane[1] + z * plane[2] >= plane[3] else 1
     for k in range(len(frames)):
-        if only >= 0 and k != only:
-            continue
-        hidden = _about(heights, frames[k], x, y, z)
-        if hidden == 0:
-            px, py, pz = (x - origin[0]) / step, (y - origin[1]) / step, (z - origin[2]) / step
-            if _nearest(values, step, band, px, py, pz, frames[k, 12:15], level) < level:
-                hidden = 1
-        if hidden != 1:
+        if (only < 0 or k == only) and not _hidden(values, level, step, band, pictures, frames[k], origin, x, y, z):
             return False
     return True
 
 
 @loop
-def fill_nodes(values, level, band, origin, step, heights, frames, plane, found):
-    """Set found (nx, ny, nz) to −1 at nodes in the filled solid, to 1 outside; values below `level` are the coated piece."""
+def fill_nodes(values, level, band, origin, step, pictures, frames, plane, found):
+    """Set found (nx, ny, nz) to −1 at nodes in the filled solid, to 1 outside; values below `level` are the coated piece.
+
+    `pictures` (3, n) hold, for each pixel, the least height about it, the greatest, and the greatest further about.
+    """
     nx, ny, nz = values.shape
     for i in prange(nx):
         x = origin[0] + step * i
@@ -93,7 +98,7 @@ def fill_nodes(values, level, band, origin, step, heights, frames, plane, found)
             for k in range(nz):
                 inside = values[i, j, k] < level
                 if not inside:
-                    inside = _filled(values, level, step, band, heights, frames, plane, origin, x, y, origin[2] + step * k)
+                    inside = _filled(values, level, step, band, pictures, frames, plane, origin, x, y, origin[2] + step * k)
                 found[i, j, k] = -1 if inside else 1
 
 
@@ -109,7 +114,7 @@ def _at_border(sides, i, j, k):
 
 
 @loop
-def reach_nodes(values, sides, level, band, origin, step, frames, plane, found):
+def reach_nodes(values, sides, level, band, origin, step, pictures, frames, plane, found):
     """Set found (nx, ny, nz) to the greatest, over the pulls, of the least distance on the way out, at nodes next to the border.
 
     Elsewhere it is one step beyond `level` on the node's own side.
@@ -122,20 +127,26 @@ def reach_nodes(values, sides, level, band, origin, step, frames, plane, found):
                 if not _at_border(sides, i, j, k):
                     found[i, j, k] = level - step if inside else level + step
                     continue
+                x, y, z = origin[0] + step * i, origin[1] + step * j, origin[2] + step * k
                 only = -1
                 if plane[4] > 0:
-                    across = (origin[0] + step * i) * plane[0] + (origin[1] + step * j) * plane[1]
-                    only = 0 if across + (origin[2] + step * k) * plane[2] >= plane[3] else 1
+                    only = 0 if x * plane[0] + y * plane[1] + z * plane[2] >= plane[3] else 1
                 most = level - 2 * step
                 for pull in range(len(frames)):
-                    if only < 0 or pull == only:
-                        most = max(most, _nearest(values, step, band, i, j, k, frames[pull, 12:15], most))
+                    if only >= 0 and pull != only:
+                        continue
+                    frame = frames[pull]
+                    at = _pixel(frame, x, y, z)
+                    farthest = 0.0
+                    if at >= 0:
+                        farthest = 1 + (pictures[2, at] - x * frame[12] - y * frame[13] - z * frame[14]) / step
+                    most = max(most, _nearest(values, step, band, i, j, k, frame[12:15], most, farthest))
                 # What was sorted by pixels stays on its side.
                 found[i, j, k] = min(most, level - 1e-4 * step) if inside else max(most, level + 1e-4 * step)
 
 
 @loop
-def cut_at_plane(points, values, sides, level, band, origin, step, heights, frames, plane):
+def cut_at_plane(points, values, sides, level, band, origin, step, pictures, frames, plane):
     """Move those of points (n, 3) on grid edges that the plane cuts to where the edge leaves the filled solid."""
     for n in prange(len(points)):
         low, high = np.empty(3, np.int64), np.empty(3, np.int64)
@@ -158,7 +169,7 @@ def cut_at_plane(points, values, sides, level, band, origin, step, heights, fram
             t = 0.5 * (near + far)
             x, y, z = ax + t * wx, ay + t * wy, az + t * wz
             px, py, pz = (x - origin[0]) / step, (y - origin[1]) / step, (z - origin[2]) / step
-            if _read(values, px, py, pz) < level or _filled(values, level, step, band, heights, frames, plane, origin, x, y, z):
+            if _read(values, px, py, pz) < level or _filled(values, level, step, band, pictures, frames, plane, origin, x, y, z):
                 near = t
             else:
                 far = t
@@ -167,11 +178,10 @@ def cut_at_plane(points, values, sides, level, band, origin, step, heights, fram
 
 
 @loop
-def seen_points(points, normals, away, values, level, band, origin, step, frames, seen):
+def seen_points(points, normals, away, values, level, band, origin, step, pictures, frames, seen):
     """Set seen (n, k) where a point `away` from each of points (n, 3) along its normal can leave along pull k."""
     for n in prange(len(points)):
-        x = (points[n, 0] + away * normals[n, 0] - origin[0]) / step
-        y = (points[n, 1] + away * normals[n, 1] - origin[1]) / step
-        z = max((points[n, 2] + away * normals[n, 2] - origin[2]) / step, 0.0)
+        x, y = points[n, 0] + away * normals[n, 0], points[n, 1] + away * normals[n, 1]
+        z = max(points[n, 2] + away * normals[n, 2], origin[2])
         for k in range(len(frames)):
-            seen[n, k] = _nearest(values, step, band, x, y, z, frames[k, 12:15], level) >= level
+            seen[n, k] = not _hidden(values, level, step, band, pictures, frames[k], origin, x, y, z)

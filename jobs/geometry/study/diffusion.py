@@ -7,7 +7,7 @@ from jobs.geometry.raw_mesh import Doubles
 from jobs.geometry.study.face_graph import FaceGraph
 
 _MOST_STEPS = 60
-_CLOSE_ENOUGH = 2e-2
+_CLOSE_ENOUGH = 5e-2
 
 
 class Diffusion:
@@ -34,7 +34,7 @@ class Diffusion:
         self._whole = self._areas + self._flow.sum(axis=1)
 
     def even_out(self, given: Doubles, guess: Doubles | None = None) -> Doubles:
-        """Even out given values (m, k), each column alone, to about a hundredth; a near guess saves time."""
+        """Even out given values (m, k), each column alone, to a few hundredths; a near guess saves time."""
         found = np.array(given if guess is None else guess, dtype=np.float64, order="C")
         given = np.ascontiguousarray(given, dtype=np.float64)
         even_out(self._areas, self._whole, self._beside, self._flow, given, found, _CLOSE_ENOUGH, _MOST_STEPS)

@@ -72,13 +72,13 @@ def filled_solid(coated: CoatedSurface, maps: Sequence[DepthMap], *, parting: Pa
     sight, sides = _roomy(sight_of(coated, maps, parting), on_board=coated.on_board)
     field = sight.field
     reach = np.empty_like(field.values)
-    reach_nodes(field.values, sides, *sight.around[1:], sight.frames, sight.plane, reach)
+    reach_nodes(field.values, sides, *sight.around[1:], sight.pictures, sight.frames, sight.plane, reach)
     level = coated.wall_mm
     border = replace(field, values=reach, low_mm=level - 1.0, high_mm=level + 1.0)
     vertices, faces = level_surface(border, level)
     if sight.plane[4] > 0:
         points = vertices.astype(np.float64)
-        cut_at_plane(points, field.values, sides, *sight.around[1:], sight.heights, sight.frames, sight.plane)
+        cut_at_plane(points, field.values, sides, *sight.around[1:], sight.pictures, sight.frames, sight.plane)
         vertices = points.astype(np.float32)
     return FilledSolid(vertices=vertices, faces=faces, sight=sight)
 
@@ -122,7 +122,7 @@ def _roomy(sight: Sight, *, on_board: bool) -> tuple[Sight, NDArray[np.int8]]:
     """Return the sight on a grid that holds all fill, and the sides of its nodes: −1 filled, 1 free."""
     for _ in range(_GROWS + 1):
         sides = np.empty(sight.field.values.shape, np.int8)
-        fill_nodes(*sight.around, sight.heights, sight.frames, sight.plane, sides)
+        fill_nodes(*sight.around, sight.pictures, sight.frames, sight.plane, sides)
         crowded = _crowded(sides, on_board=on_board)
         if not crowded.any():
             return sight, sides

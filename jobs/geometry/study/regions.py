@@ -11,7 +11,7 @@ from jobs.geometry.study.face_graph import FaceGraph
 # Beyond this sine of draft (15°) a piece comes off as easily as it ever will. common practice, no source.
 _ENOUGH_DRAFT = 0.26
 # How many usual triangles wide the borders are evened out, and how often.
-_REACH = 5.0
+_REACH = 4.0
 _ROUNDS = 2
 # How much a good draft weighs against short borders.
 _DRAFT_AGAINST_LENGTH = 0.15
@@ -93,8 +93,8 @@ def regions_by_plane(graph: FaceGraph, pulls: Doubles, *, normal: Doubles, offse
 
 
 def _liking(graph: FaceGraph, pulls: Doubles) -> Doubles:
-    draft = np.clip(graph.normals @ pulls.T, -_ENOUGH_DRAFT, _ENOUGH_DRAFT) / _ENOUGH_DRAFT
-    along = graph.middles @ pulls.T
+    draft = np.clip(np.einsum("ij,kj->ik", graph.normals, pulls), -_ENOUGH_DRAFT, _ENOUGH_DRAFT) / _ENOUGH_DRAFT
+    along = np.einsum("ij,kj->ik", graph.middles, pulls)
     low, high = along.min(axis=0), along.max(axis=0)
     liking: Doubles = draft + (2 * along - low - high) / np.maximum(high - low, 1e-9)
     return liking

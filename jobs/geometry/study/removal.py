@@ -3,18 +3,18 @@
 from itertools import permutations
 
 import numpy as np
+from scipy.ndimage import label
 
+from jobs.geometry.engine.kernel_removal import draw_shells
 from jobs.geometry.raw_mesh import Bools, Doubles, Ints
 from jobs.geometry.study.depth_map import frame_across
 from jobs.geometry.study.directions import Direction
 from jobs.geometry.study.face_graph import FaceGraph
 
 # Layers through the thickness at which the shell is looked for.
-_LAYERS = (0.1, 0.5, 0.9)
-# Pixels are so many usual triangles wide: then each triangle's middle fills one.
-_PIXEL = 1.5
-# Shells that overlap on a smaller patch than this many thicknesses squared, or pixels, merely touch.
-_TOUCH_THICKNESSES, _TOUCH_PIXELS = 2.0, 12.0
+_LAYERS = np.array([0.1, 0.5, 0.9])
+# A shell in the way on a patch smaller than this, in pixels, or in thicknesses squared, only touches: shells are fitted there.
+_TOUCH_PIXELS, _TOUCH_THICKNESSES = 16, 4.0
 
 
 def blocked_pairs(graph: FaceGraph, piece: Ints, pulls: tuple[Direction, ...], shell_mm: float) -> tuple[tuple[int, int], ...]:
@@ -33,21 +33,25 @@ def blocked_pairs(graph: FaceGraph, piece: Ints, pulls: tuple[Direction, ...], s
 
     Notes
     -----
-    Both shells are seen along the pull of a: where the highest of b is above the lowest of a, b lies in the way. That the
-    pieces touch along their parting is no obstacle: heights must differ by more than the shell's own thickness.
+    Both shells are seen along the pull of a: where the highest of b is above the lowest of a, b lies in the way. That
+    pieces touch along their parting is no obstacle: heights must differ by more than the shell's own thickness, over a
+    patch of some size.
     """
-    usual_mm = float(np.sqrt(2 * graph.areas.sum() / len(graph.areas)))
-    pixel = _PIXEL * usual_mm
-    enough = max(_TOUCH_PIXELS, (_TOUCH_THICKNESSES * shell_mm / pixel) ** 2)
-    shells = [_shell_points(graph, piece == k, shell_mm) for k in range(len(pulls))]
-    pairs = []
-    for a, b in permutations(range(len(pulls)), 2):
-        if len(shells[a]) == 0 or len(shells[b]) == 0:
-            continue
-        way = np.vstack([frame_across(pulls[a]), (pulls[a].x, pulls[a].y, pulls[a].z)])
-        if _overlap(shells[a] @ way.T, shells[b] @ way.T, pixel, shell_mm + 2 * pixel) > enough:
-            pairs.append((a, b))
-    return tuple(pairs)
+    # As wide as a usual triangle: each puts four points into each layer.
+    pixel = float(np.sqrt(2 * graph.areas.sum() / len(graph.areas)))
+    ways = np.stack([np.vstack([frame_across(pull), (pull.x, pull.y, pull.z)]) for pull in pulls])
+    places = graph.vertices @ ways[:, :2].reshape(-1, 3).T
+    rim = shell_mm + pixel
+    corners = (places.min(axis=0) - rim).reshape(-1, 2)
+    rows, columns = (int(size) for size in np.ceil(((places.max(axis=0) + rim).reshape(-1, 2) - corners).max(axis=0) / pixel) + 1)
+    count = len(pulls)
+    lowest = np.full((count, rows, columns), np.inf, np.float32)
+    highest = np.full((count, count, rows, columns), -np.inf, np.float32)
+    draw_shells(
+        graph.vertices, graph.faces, graph.normals, piece, ways, _LAYERS, shell_mm, corners, pixel, lowest, highest
+    )  # fmt: skip
+    tolerance, touch = shell_mm + 2 * pixel, max(_TOUCH_PIXELS, _TOUCH_THICKNESSES * (shell_mm / pixel) ** 2)
+    return tuple((a, b) for a, b in permutations(range(count), 2) if _widest(highest[a, b] - lowest[a] > tolerance) > touch)
 
 
 def removal_order(pairs: tuple[tuple[int, int], ...], heights: Doubles, areas: Doubles) -> tuple[int, ...]:
@@ -73,18 +77,8 @@ def removal_order(pairs: tuple[tuple[int, int], ...], heights: Doubles, areas: D
     return tuple(order)
 
 
-def _shell_points(graph: FaceGraph, mine: Bools, shell_mm: float) -> Doubles:
-    middles, normals = graph.middles[mine], graph.normals[mine]
-    points: Doubles = np.concatenate([middles + share * shell_mm * normals for share in _LAYERS])
-    return points
-
-
-def _overlap(a: Doubles, b: Doubles, pixel: float, tolerance: float) -> int:
-    """Count the pixels where the highest of b (n, 3) is above the lowest of a; the last column is the height."""
-    low = np.minimum(a[:, :2].min(axis=0), b[:, :2].min(axis=0))
-    cells_a, cells_b = (np.floor((points[:, :2] - low) / pixel).astype(np.int64) for points in (a, b))
-    rows, columns = np.maximum(cells_a.max(axis=0), cells_b.max(axis=0)) + 1
-    lowest, highest = np.full(rows * columns, np.inf), np.full(rows * columns, -np.inf)
-    np.minimum.at(lowest, cells_a[:, 0] * columns + cells_a[:, 1], a[:, 2])
-    np.maximum.at(highest, cells_b[:, 0] * columns + cells_b[:, 1], b[:, 2])
-    return int(np.count_nonzero(highest - lowest > tolerance))
+def _widest(marked: Bools) -> int:
+    """Count the pixels of the largest patch of marked ones; lines a pixel wide are left out."""
+    square = marked[:-1, :-1] & marked[1:, :-1] & marked[:-1, 1:] & marked[1:, 1:]
+    patches, count = label(square)
+    return int(np.bincount(patches.reshape(-1))[1:].max()) if count else 0

@@ -17,6 +17,8 @@ from jobs.geometry.study.fill import CoatedSurface
 
 # A point this share of a step above the surface must be free: less than that is roughness.
 _ABOVE = 0.25
+# Pixels laid round each map, so that what is looked for about a pixel is there.
+_RIM = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -28,8 +30,9 @@ class Sight:
 
     Attributes
     ----------
-    heights : ndarray, float32
-        All pixels, map after map, row after row. [mm]
+    pictures : ndarray, shape (3, n), float32
+        For all pixels, map after map, row after row: the least height in the nine about it, the greatest in the nine, and
+        the greatest in the forty-nine. [mm]
     frames : ndarray, shape (k, 15)
         Where and how each map lies (see `kernel_pieces`).
     plane : ndarray, shape (5,)
@@ -40,7 +43,7 @@ class Sight:
         Of the coat.
     """
 
-    heights: NDArray[np.float32]
+    pictures: NDArray[np.float32]
     frames: Doubles
     plane: Doubles
     field: DistanceField
@@ -61,7 +64,7 @@ class Sight:
         """Say which pulls (n, k) free a point just above each of points (n, 3) along its outward normal."""
         found = np.empty((len(points), len(self.frames)), np.bool_)
         points, normals = np.ascontiguousarray(points, np.float64), np.ascontiguousarray(normals, np.float64)
-        seen_points(points, normals, _ABOVE * self.field.step_mm, *self.around, self.frames, found)
+        seen_points(points, normals, _ABOVE * self.field.step_mm, *self.around, self.pictures, self.frames, found)
         return found
 
 
@@ -76,13 +79,33 @@ def sight_of(coated: CoatedSurface, maps: Sequence[DepthMap], parting: PartingPl
     if not maps:
         raise GeometryError("A shell needs at least one pull.")
     frames, start = np.zeros((len(maps), FRAME)), 0
+    pictures = []
     for row, depth in zip(frames, maps, strict=True):
         pull = (depth.pull.x, depth.pull.y, depth.pull.z)
-        row[:6] = (start, *depth.highest.shape, *depth.corner, 1 / depth.pixel_mm)
+        around = _pictures(depth.highest)
+        row[:6] = (start, *around.shape[1:], *(depth.corner - _RIM * depth.pixel_mm), 1 / depth.pixel_mm)
         row[6:] = np.concatenate([depth.across.reshape(-1), pull])
-        start += depth.highest.size
-    heights = np.concatenate([depth.highest.reshape(-1) for depth in maps]).astype(np.float32, copy=False)
-    return Sight(heights=heights, frames=frames, plane=_plane(len(maps), parting), field=coated.field, wall_mm=coated.wall_mm)
+        pictures.append(around.reshape(3, -1))
+        start += pictures[-1].shape[1]
+    return Sight(
+        pictures=np.concatenate(pictures, axis=1), frames=frames, plane=_plane(len(maps), parting), field=coated.field,
+        wall_mm=coated.wall_mm,
+    )  # fmt: skip
+
+
+def _pictures(highest: NDArray[np.float32]) -> NDArray[np.float32]:
+    rimmed = np.pad(highest, _RIM, constant_values=-np.inf)
+    least, greatest = _over_nine(rimmed, np.minimum), _over_nine(rimmed, np.maximum)
+    return np.stack([least, greatest, _over_nine(_over_nine(greatest, np.maximum), np.maximum)])
+
+
+def _over_nine(picture: NDArray[np.float32], take: np.ufunc) -> NDArray[np.float32]:
+    """Take the least or greatest of each pixel and the eight about it; the rim stays as it is."""
+    found = picture.copy()
+    found[1:-1] = take(take(picture[:-2], picture[1:-1]), picture[2:])
+    rows = found.copy()
+    found[:, 1:-1] = take(take(rows[:, :-2], rows[:, 1:-1]), rows[:, 2:])
+    return found
 
 
 def _plane(count: int, parting: PartingPlane | None) -> Doubles:
