@@ -50,8 +50,7 @@ def placed_meshes(document: GltfDocument) -> list[tuple[int, Doubles]]:
 
 
 def _roots(document: GltfDocument) -> list[object]:
-    scenes = document.table("scenes")
-    if scenes:
+    if document.table("scenes") or "scene" in document.content:
         roots = document.row("scenes", document.content.get("scene", 0)).get("nodes", [])
         if not isinstance(roots, list):
             raise document.damaged("“nodes” is no list")

@@ -200,6 +200,8 @@ REFUSED = {
     "an unknown mode": (set_to("meshes", 0, "primitives", 0, "mode", value=9), "unknown kind 9"),
     "points of two numbers": (set_to("accessors", 0, "type", value="VEC2"), "VEC3"),
     "no meshes in the scene": (set_to("scenes", 0, "nodes", value=[]), "no triangles"),
+    "a scene that is not there": (set_to("scene", value=1), "number 1 of 1 scenes"),
+    "no scenes where one is shown": (set_to("scenes", value=[]), "number 0 of 0 scenes"),
     "lists that are none": (set_to("nodes", value={"a": 1}), "no list"),
 }  # fmt: skip
 
