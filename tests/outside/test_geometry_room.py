@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 from jobs.geometry.study.bends import bends_of
 from jobs.geometry.study.positions import find_positions
 from jobs.geometry.study.scrap import scrap_room
+from materials.science.packing import LOOSE_CUBES, SHAKEN_CUBES
 from tests.jobs.geometry.study.fields import ball, box, field_of, nothing
 
 
@@ -28,6 +29,24 @@ class TestScrapRoom:
         # As many cubes as stand in each direction with a sixth of an edge between them, at most one fewer where they just fit.
         fit = [int((2 * (side - cover) + edge / 6) / (edge * 7 / 6)) for side in half]
         assert np.prod([max(n - 1, 1) for n in fit]) <= found.laid <= np.prod(fit)
+
+    @pytest.mark.parametrize("angle", [0.2, 0.5, 0.785])
+    def test_a_turned_hollow_has_the_same_room(self, angle: float):
+        """Steiner's formula again, for a box turned against the grid about two axes."""
+        turn = trimesh.transformations.euler_matrix(angle, 0.0, angle)[:3, :3]
+        half, edge, cover = (45.0, 40.0, 30.0), 16.0, 4.0
+
+        def turned(points: np.ndarray) -> np.ndarray:
+            return box(half)(points @ turn)
+
+        low, high = (-72.0, -72.0, -72.0), (72.0, 72.0, 72.0)
+        fields = field_of(nothing, low, high, step=2.0), field_of(turned, low, high, step=2.0)
+        found = scrap_room(*fields, wall_mm=10, chunk_edge_mm=edge, cover_mm=cover, on_board=False)
+        a, b, c = (2 * (side - cover) - edge for side in half)
+        radius = edge / 2
+        exact = a * b * c + 2 * radius * (a * b + b * c + c * a) + np.pi * radius**2 * (a + b + c) + 4 / 3 * np.pi * radius**3
+        assert found.room_mm3 == pytest.approx(exact, abs=found.room_bound_mm3)
+        assert found.room_bound_mm3 < 0.05 * exact
 
     @pytest.mark.parametrize(("radius", "edge", "cover"), [(50.0, 15.0, 5.0), (30.0, 20.0, 3.0)])
     def test_ball_shaped_hollow(self, radius: float, edge: float, cover: float):
@@ -62,6 +81,17 @@ class TestScrapRoom:
         # Sampled middles leave a gap at the room's side of about their own spacing.
         assert brute * 0.99 < found.room_mm3 + found.room_bound_mm3 + 3 * noise
         assert found.room_mm3 - found.room_bound_mm3 - 3 * noise < brute * 1.03
+
+    def test_cubes_laid_with_joints_fill_more_than_tipped_and_less_than_shaken_ones(self):
+        """Published: Baker & Kudrolli, Phys. Rev. E 82:061304, 2010: cubes 0.54 tipped in, 0.67 shaken down."""
+        low, high = (-160.0, -160.0, -160.0), (160.0, 160.0, 160.0)
+        # Wide enough for 12 cubes of 20 mm and the joints between them, with 5 mm of cover, and a step of the grid to spare.
+        half = (12 * 20 + 11 * 20 / 6) / 2 + 5 + 20 / 12
+        fields = field_of(nothing, low, high, step=3.2), field_of(box((half, half, half)), low, high, step=3.2)
+        found = scrap_room(*fields, wall_mm=10, chunk_edge_mm=20.0, cover_mm=5.0, on_board=False)
+        # Of 12³ a few at edges and corners, where a field read between its nodes is too near.
+        assert 0.97 * 12**3 < found.laid <= 12**3
+        assert LOOSE_CUBES.value < found.laid_share < SHAKEN_CUBES.value
 
 
 class TestPositions:

@@ -1,8 +1,7 @@
 """Scrap in the fill: the room that chunks of one size have, and where they can be laid by hand.
 
 A chunk's middle keeps cover plus half an edge from the fresh coats and from the shell's side; the room is all that balls as
-wide as a chunk reach from there. Balls at the nodes of a grid, each as large as its own clearance allows, stand for it: all of
-them are true parts of the room, so it is found to second order on flat sides.
+wide as a chunk reach from there.
 """
 
 import math
@@ -16,11 +15,15 @@ from jobs.geometry.raw_mesh import Doubles
 from jobs.geometry.study.chunk_laying import lay_chunks
 from jobs.geometry.study.clearance import Clearance, clearance_of
 from jobs.geometry.study.field import DistanceField
+from jobs.geometry.study.hollows import Hollow, hollows_of
+from jobs.geometry.study.opening import inside_mm3, opened_mm3, side_mm2
 from jobs.geometry.study.results import Point3, ScrapRoom
 
 # Between two chunks laid side by side, as a share of their edge: fresh rubber that bonds them. Common practice, no source; it
 # makes 0.63 of a wide room chunks, the middle of what is said of placed chunks.
 JOINT = 1 / 6
+# Cut by hand, a chunk's edge is off by more than this share of it; so much of the cover is not fought for.
+CUTTING = 0.01
 MOST_NODES = 1_500_000
 MOST_PLACES = 10_000
 # Steps of the grid to an edge of a chunk: a multiple of this, for the joint must be whole steps; 12 and 1.25 mm are fine enough.
@@ -29,14 +32,12 @@ _FINE_MM = 1.25
 # So many times the nodes are spent rather than lay no chunks at all.
 _COARSE_MORE = 3
 
-Axes = tuple[Doubles, Doubles, Doubles]
-
 
 @dataclass(frozen=True, slots=True)
 class _Grid:
-    """Nodes at whole steps from nought, so that a chunk can stand on the board."""
+    """Nodes of a grid on which the hollow's first chunk has its middle."""
 
-    axes: Axes
+    axes: tuple[Doubles, Doubles, Doubles]
     step_mm: float
     sides: NDArray[np.float32]  # clearance beyond the cover [mm]
     over: NDArray[np.float32]  # height over the board, without end when there is none, by layer [mm]
@@ -76,24 +77,26 @@ def scrap_room(
     most_nodes : int
         Nodes of the grid; fewer are quicker and give a wider bound.
     """
+    radius = chunk_edge_mm / 2
     clearance = clearance_of(distance, outside, wall_mm=wall_mm, need_mm=cover_mm + 2 * chunk_edge_mm, on_board=on_board)
-    regions = _regions(clearance, chunk_edge_mm=chunk_edge_mm, cover_mm=cover_mm)
-    size = float(sum(np.prod(high - low) for low, high in regions))
-    if not regions:
-        return ScrapRoom(chunk_edge_mm=chunk_edge_mm, cover_mm=cover_mm, room_mm3=0.0, places=())
+    tight = clearance.blur_mm - CUTTING * chunk_edge_mm
+    hollows = hollows_of(clearance, radius_mm=radius, cover_mm=cover_mm, tight_mm=tight)
+    size = sum(hollow.size_mm3 for hollow in hollows)
     parts = _steps_to_an_edge(size, chunk_edge_mm, most_nodes)
-    if parts == 0:
-        return _tipped_room(clearance, regions, chunk_edge_mm=chunk_edge_mm, cover_mm=cover_mm, most_nodes=most_nodes, size=size)
-    room = bound = 0.0
     places: list[Point3] = []
-    radius, step = chunk_edge_mm / 2, chunk_edge_mm / parts
-    for low, high in regions:
-        grid = _grid(clearance, low, high, step_mm=step, cover_mm=cover_mm)
-        opened = _opened(grid, radius)
-        room += opened
-        bound += _bound(grid, opened, clearance, radius)
-        surely = np.minimum(grid.sides - np.float32(clearance.blur_mm), grid.over)
-        places += lay_chunks(surely, grid.axes, half=parts // 2, pitch=parts + parts // _STEPS)
+    if parts:
+        step = chunk_edge_mm / parts
+        room = bound = 0.0
+        for hollow in hollows:
+            grid = _grid(clearance, hollow, step_mm=step, cover_mm=cover_mm)
+            opened = opened_mm3(grid.spare, step, radius)
+            room += opened
+            bound += _bound(grid, opened, clearance, radius)
+            fitting = np.minimum(grid.sides - np.float32(tight), grid.over)
+            places += lay_chunks(fitting, grid.axes, half=parts // 2, pitch=parts + parts // _STEPS)
+    else:
+        grids = [_grid(clearance, hollow, step_mm=(size / most_nodes) ** (1 / 3), cover_mm=cover_mm) for hollow in hollows]
+        room, bound = _tipped(grids, clearance, radius)
     places.sort(key=lambda place: (place[2], place[0], place[1]))
     return ScrapRoom(
         chunk_edge_mm=chunk_edge_mm,
@@ -133,73 +136,14 @@ def _steps_to_an_edge(size_mm3: float, edge_mm: float, most_nodes: int) -> int:
     return 0
 
 
-def _regions(clearance: Clearance, *, chunk_edge_mm: float, cover_mm: float) -> list[tuple[Doubles, Doubles]]:
-    """Return the boxes of those parts of the fill that may take chunks, apart from each other by more than a chunk."""
-    from scipy.ndimage import distance_transform_edt, find_objects, label
-
-    axes, values = clearance.nodes()
-    step = axes[0][1] - axes[0][0]
-    # A middle between nodes is at most half a cell's diagonal from one, and the clearance changes no faster than the way.
-    near = values >= cover_mm + chunk_edge_mm / 2 - 0.87 * step
-    if not near.any():
-        return []
-    reach = chunk_edge_mm / 2 + step
-    found, _ = label(distance_transform_edt(~near, sampling=step) <= reach)
-    boxes = []
-    for cut in find_objects(found):
-        low = np.array([axis[piece.start] for axis, piece in zip(axes, cut, strict=True)]) - step
-        high = np.array([axis[piece.stop - 1] for axis, piece in zip(axes, cut, strict=True)]) + step
-        if clearance.on_board:
-            low[2] = max(low[2], 0.0)
-        boxes.append((low, high))
-    return _apart(boxes)
-
-
-def _apart(boxes: list[tuple[Doubles, Doubles]]) -> list[tuple[Doubles, Doubles]]:
-    """Join boxes that overlap, so that no part of the fill is counted twice."""
-    apart: list[tuple[Doubles, Doubles]] = []
-    for box in boxes:
-        joined = box
-        while meets := [number for number, other in enumerate(apart) if _overlap(joined, other)]:
-            other = apart.pop(meets[0])
-            joined = (np.minimum(joined[0], other[0]), np.maximum(joined[1], other[1]))
-        apart.append(joined)
-    return apart
-
-
-def _overlap(box: tuple[Doubles, Doubles], other: tuple[Doubles, Doubles]) -> bool:
-    return bool(np.all(box[0] < other[1]) and np.all(other[0] < box[1]))
-
-
-def _grid(clearance: Clearance, low: Doubles, high: Doubles, *, step_mm: float, cover_mm: float) -> _Grid:
-    first: NDArray[np.int64] = np.floor(low / step_mm).astype(np.int64)
-    last: NDArray[np.int64] = np.ceil(high / step_mm).astype(np.int64)
-    x, y, z = (step_mm * np.arange(start, stop + 1) for start, stop in zip(first, last, strict=True))
+def _grid(clearance: Clearance, hollow: Hollow, *, step_mm: float, cover_mm: float) -> _Grid:
+    start = np.floor((hollow.low - hollow.first) / step_mm)
+    stop = np.ceil((hollow.high - hollow.first) / step_mm)
+    if clearance.on_board:
+        start[2] = 0.0
+    x, y, z = (first + step_mm * np.arange(a, b + 1) for first, a, b in zip(hollow.first, start, stop, strict=True))
     over = z if clearance.on_board else np.full(len(z), np.inf)
     return _Grid((x, y, z), step_mm, clearance.on((x, y, z)) - np.float32(cover_mm), over.astype(np.float32))
-
-
-def _opened(grid: _Grid, radius: float) -> float:
-    """Return the volume of all balls of at least that radius (less 0.8 of a step) about nodes that have room for them [mm³].
-
-    A point lies in one of them where the least |p − q|² − ρ(q)² is below nought; that minimum is taken one axis after the
-    other. Larger balls than needed are made of smaller ones, so ρ is kept short, and few nodes around need to be looked at.
-    With balls up to 0.8 of a step too small, what the nodes miss of a corner and what the smaller balls gain there cancel
-    best (measured on turned boxes of random size against Steiner's formula).
-    """
-    step, spare = grid.step_mm, grid.spare
-    if spare.max() < radius - 0.25 * step:
-        return 0.0
-    middles = spare >= radius - 0.8 * step
-    most = radius + 2.0 * step
-    power = np.where(middles, -np.square(np.minimum(spare, most)), np.float32(np.inf))
-    for axis in range(3):
-        power = _least_around(power, axis, step, reach=int(np.ceil(most / step)))
-    typical = radius + 0.5 * step
-    depth = typical - np.sqrt(np.maximum(power + typical**2, 0.0))
-    # The room has no point that lies outside the cover.
-    covered = np.clip(0.5 + np.minimum(depth, spare) / step, 0.0, 1.0)
-    return float(covered.sum(dtype=np.float64) * step**3)
 
 
 def _bound(grid: _Grid, opened: float, clearance: Clearance, radius: float) -> float:
@@ -210,59 +154,19 @@ def _bound(grid: _Grid, opened: float, clearance: Clearance, radius: float) -> f
     sides a field read between its nodes is blurred.
     """
     spare, step = grid.spare, grid.step_mm
-    inside = _inside(grid)
     if spare.max() < radius:
         return opened  # perhaps not one fits
-    corners = max(inside - opened, 0.0) * (0.75 * step / radius + min(2.0 * clearance.step_mm / radius, 1.0))
-    return corners + _side_mm2(grid) * clearance.blur_mm
+    missed = max(inside_mm3(spare, step) - opened, 0.0)
+    corners = missed * (0.75 * step / radius + min(2.0 * clearance.step_mm / radius, 1.0))
+    return corners + side_mm2(spare, step) * clearance.blur_mm
 
 
-def _side_mm2(grid: _Grid) -> float:
-    """Return about the area where cover and room meet: nodes within half a step of it."""
-    return float(np.count_nonzero(np.abs(grid.spare) < 0.5 * grid.step_mm)) * grid.step_mm**2
-
-
-def _inside(grid: _Grid) -> float:
-    """Return the volume that lies inside the cover [mm³]."""
-    covered = np.clip(0.5 + grid.spare / grid.step_mm, 0.0, 1.0).sum(dtype=np.float64)
-    return float(covered * grid.step_mm**3)
-
-
-def _least_around(values: NDArray[np.float32], axis: int, step: float, *, reach: int) -> NDArray[np.float32]:
-    """Return the least of value + distance² along one axis, as far as `reach` steps."""
-    moved = np.moveaxis(values, axis, 0)
-    least = moved.copy()
-    for away in range(1, min(reach, len(moved) - 1) + 1):
-        more = np.float32((away * step) ** 2)
-        np.minimum(least[away:], moved[:-away] + more, out=least[away:])
-        np.minimum(least[:-away], moved[away:] + more, out=least[:-away])
-    return np.moveaxis(least, 0, axis)
-
-
-def _tipped_room(
-    clearance: Clearance,
-    regions: list[tuple[Doubles, Doubles]],
-    *,
-    chunk_edge_mm: float,
-    cover_mm: float,
-    most_nodes: int,
-    size: float,
-) -> ScrapRoom:
+def _tipped(grids: Sequence[_Grid], clearance: Clearance, radius: float) -> tuple[float, float]:
     """Bracket the room for chunks far smaller than the fill: less than all inside the cover, more than for larger ones.
 
     Nobody lays so many by hand, so no places are given.
     """
-    step = (size / most_nodes) ** (1 / 3)
-    most = least = blur = 0.0
-    for low, high in regions:
-        grid = _grid(clearance, low, high, step_mm=step, cover_mm=cover_mm)
-        most += _inside(grid)
-        blur += _side_mm2(grid) * clearance.blur_mm
-        least += _opened(grid, max(chunk_edge_mm / 2, 3 * step))
-    return ScrapRoom(
-        chunk_edge_mm=chunk_edge_mm,
-        cover_mm=cover_mm,
-        room_mm3=(most + least) / 2,
-        places=(),
-        room_bound_mm3=(most - least) / 2 + blur,
-    )
+    most = sum(inside_mm3(grid.spare, grid.step_mm) for grid in grids)
+    least = sum(opened_mm3(grid.spare, grid.step_mm, max(radius, 3 * grid.step_mm)) for grid in grids)
+    blur = sum(side_mm2(grid.spare, grid.step_mm) for grid in grids) * clearance.blur_mm
+    return (most + least) / 2, (most - least) / 2 + blur

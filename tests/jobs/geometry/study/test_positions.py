@@ -85,6 +85,12 @@ class TestFindPositions:
         cap = 2 * np.pi * 50.0**2 * (1 - np.cos(np.radians(10.0)))
         assert cap * 0.8 < found.left_out_mm2 < cap + 0.012 * ball.area
 
+    def test_what_faces_straight_down_on_a_board_has_no_position(self):
+        plate = trimesh.Trimesh([[0, 0, 0], [90, 0, 0], [0, 90, 0]], [[0, 2, 1]], process=False)
+        found = positions_of(plate, 50.0, on_board=True)
+        assert found.positions == ()
+        assert found.left_out_mm2 == pytest.approx(plate.area)
+
     def test_the_same_twice(self):
         mesh = trimesh.creation.torus(60.0, 20.0)
         assert positions_of(mesh, 50.0) == positions_of(mesh, 50.0)
