@@ -12,6 +12,7 @@ from django.test import Client
 from studio.access import Role
 from studio.models import Account
 from tests.factories import AccountFactory
+from tests.scans import npm_missing
 
 # Playwright runs an event loop in the thread that also uses the database.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -50,6 +51,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         "services": None
         if os.environ.get("HANDLAID_TEST_DATABASE_URL") and os.environ.get("HANDLAID_TEST_REDIS_URL")
         else "set HANDLAID_TEST_DATABASE_URL and HANDLAID_TEST_REDIS_URL to test on PostgreSQL and Redis",
+        "scans": npm_missing(),
     }
     for marker, reason in reasons.items():
         wanted = [item for item in items if item.get_closest_marker(marker)]
