@@ -26,9 +26,9 @@ JOINT = 1 / 6
 CUTTING = 0.01
 MOST_NODES = 1_500_000
 MOST_PLACES = 10_000
-# Steps of the grid to an edge of a chunk: a multiple of this, for the joint must be whole steps; 12 and 1.25 mm are fine enough.
+# Steps of the grid to an edge of a chunk: a multiple of this, for the joint must be whole steps; 12 and 2 mm are fine enough.
 _STEPS = 6
-_FINE_MM = 1.25
+_FINE_MM = 2.0
 # So many times the nodes are spent rather than lay no chunks at all.
 _COARSE_MORE = 3
 
