@@ -55,20 +55,26 @@ def draw(places, faces, u0, v0, picture):
                 picture[row, column] = max(picture[row, column], height)
 
 
+@inner
+def frame_extent(vertices, frame, found):
+    """Write the least and greatest (u, v) of vertices in a frame into found (2, 2). [mm]"""
+    ux, uy, uz = frame[0, 0], frame[0, 1], frame[0, 2]
+    vx, vy, vz = frame[1, 0], frame[1, 1], frame[1, 2]
+    low_u, high_u, low_v, high_v = 1e30, -1e30, 1e30, -1e30
+    for i in range(len(vertices)):
+        x, y, z = vertices[i, 0], vertices[i, 1], vertices[i, 2]
+        u, v = ux * x + uy * y + uz * z, vx * x + vy * y + vz * z
+        low_u, high_u = min(low_u, u), max(high_u, u)
+        low_v, high_v = min(low_v, v), max(high_v, v)
+    found[0, 0], found[0, 1], found[1, 0], found[1, 1] = low_u, low_v, high_u, high_v
+
+
 @loop
 def frame_extents(vertices, frames):
-    """Return the least and greatest (u, v) of vertices in each frame, (k, 2, 2). [mm]"""
+    """Return the extent (see `frame_extent`) of vertices in each frame, (k, 2, 2). [mm]"""
     found = np.empty((len(frames), 2, 2))
     for n in prange(len(frames)):
-        ux, uy, uz = frames[n, 0, 0], frames[n, 0, 1], frames[n, 0, 2]
-        vx, vy, vz = frames[n, 1, 0], frames[n, 1, 1], frames[n, 1, 2]
-        low_u, high_u, low_v, high_v = 1e30, -1e30, 1e30, -1e30
-        for i in range(len(vertices)):
-            x, y, z = vertices[i, 0], vertices[i, 1], vertices[i, 2]
-            u, v = ux * x + uy * y + uz * z, vx * x + vy * y + vz * z
-            low_u, high_u = min(low_u, u), max(high_u, u)
-            low_v, high_v = min(low_v, v), max(high_v, v)
-        found[n, 0, 0], found[n, 0, 1], found[n, 1, 0], found[n, 1, 1] = low_u, low_v, high_u, high_v
+        frame_extent(vertices, frames[n], found[n])
     return found
 
 

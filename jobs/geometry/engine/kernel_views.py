@@ -238,32 +238,57 @@ def _mask_of(bits, chosen, count, but):
 
 
 @inner
+def _holds(chosen, count, n):
+    for k in range(count):
+        if chosen[k] == n:
+            return True
+    return False
+
+
+@inner
 def choose_more(bits, chosen, given, fixed):
-    """Fill up `chosen` (k) views behind the `given` first by the one that hides least with them, then exchange any but the
-    `fixed` first while that helps; return how many points all of them hide.
-    """  # fmt: skip
+    """Fill up `chosen` (k) views behind the `given` first, and return how many points all of them hide.
+
+    Each time the one that hides least with the others is taken; then any but the `fixed` first is exchanged while that helps.
+    """
+    views = len(bits)
     for at in range(given, len(chosen)):
         mask = _mask_of(bits, chosen, at, -1)
         least = np.int64(1) << 60
-        for n in range(len(bits)):
-            count = _common(mask, bits, n)
-            if count < least:
-                least, chosen[at] = count, n
-    least = np.int64(1) << 60
-    for _ in range(20):
-        before = least
-        for at in range(fixed, len(chosen)):
-            mask = _mask_of(bits, chosen, len(chosen), at)
-            least = _common(mask, bits, chosen[at])
-            for n in range(len(bits)):
+        for n in range(views):
+            if not _holds(chosen, at, n):
                 count = _common(mask, bits, n)
                 if count < least:
                     least, chosen[at] = count, n
-        if least >= before:
-            break
-    if fixed >= len(chosen):
-        mask = _mask_of(bits, chosen, len(chosen), -1)
-        least = 0
-        for word in range(len(mask)):
-            least += _ones(mask[word])
+    least = hidden_by_all(bits, chosen)
+    before = least + 1
+    while least < before:
+        before = least
+        for at in range(fixed, len(chosen)):
+            mask = _mask_of(bits, chosen, len(chosen), at)
+            for n in range(views):
+                if not _holds(chosen, len(chosen), n):
+                    count = _common(mask, bits, n)
+                    if count < least:
+                        least, chosen[at] = count, n
     return least
+
+
+@inner
+def hidden_by_all(bits, chosen):
+    """Count the points that all of some views hide."""
+    mask = _mask_of(bits, chosen, len(chosen), -1)
+    total = np.int64(0)
+    for word in range(len(mask)):
+        total += _ones(mask[word])
+    return total
+
+
+@inner
+def counts_with(bits, chosen):
+    """Count the points that all of some views and one more hide, for each view (k)."""
+    mask = _mask_of(bits, chosen, len(chosen), -1)
+    counts = np.empty(len(bits), np.int64)
+    for n in range(len(bits)):
+        counts[n] = _common(mask, bits, n)
+    return counts

@@ -49,14 +49,18 @@ def warm() -> None:
 
 
 def _warm_study(tree: DistanceTree, exact: float) -> None:
-    from jobs.geometry.study.depths import depth_map
+    from jobs.geometry.study.depths import depth_maps
     from jobs.geometry.study.directions import Direction
     from jobs.geometry.study.field_build import build_field
-    from jobs.geometry.study.fill import coat
+    from jobs.geometry.study.fill import coat, fill_of
+    from jobs.geometry.study.search import find_pulls
 
     coated = coat(build_field(tree, low_mm=0.0, high_mm=3.0, on_board=False), 2.0, on_board=False)
-    seen = depth_map(coated.vertices, coated.faces, Direction(x=0.0, y=0.0, z=1.0), pixel_mm=1.0)
-    if abs(coated.volume_mm3 - exact) > 1e-2 * exact or abs(float(seen.highest.max()) - 12.0) > 1e-2:
+    pulls, *_ = find_pulls(coated, pieces=3)
+    maps = depth_maps(coated.vertices, coated.faces, pulls, pixel_mm=1.0)
+    fill, bound = fill_of(coated, maps)
+    top = depth_maps(coated.vertices, coated.faces, (Direction(x=0.0, y=0.0, z=1.0),), pixel_mm=1.0)[0].highest.max()
+    if abs(coated.volume_mm3 - exact) > 1e-2 * exact or abs(float(top) - 12.0) > 1e-2 or fill > bound:
         raise RuntimeError("The compiled kernels coat a cube wrongly on this machine.")
     _warm_pieces(coated, exact)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.engine.kernel_depth import draw_all, frame_extents
+from jobs.geometry.engine.kernel_depth import draw_all, frame_extent, frame_extents
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.raw_mesh import Doubles, Floats
 from jobs.geometry.study.depth_map import DepthMap, frame_across
@@ -86,7 +86,12 @@ def pull_frame(pull: Direction, turn_rad: float = 0.0) -> Doubles:
 
 def picture_sizes(vertices: NDArray[np.float32], frames: Doubles, pixel_mm: float) -> tuple[Doubles, NDArray[np.int64]]:
     """Return (u, v) of the first pixel (k, 2) and rows and columns (k, 2) of pictures that hold all, with a rim of a pixel."""
-    extents = frame_extents(vertices, frames)
+    if len(frames) == 1:
+        # Nothing to share among processors: waking them would take longer.
+        extents = np.empty((1, 2, 2))
+        frame_extent(vertices, frames[0], extents[0])
+    else:
+        extents = frame_extents(vertices, frames)
     corners: Doubles = extents[:, 0] - pixel_mm
     counts = np.ceil((extents[:, 1] - corners) / pixel_mm).astype(np.int64) + 2
     return corners, np.ascontiguousarray(counts[:, ::-1])

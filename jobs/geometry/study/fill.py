@@ -103,7 +103,7 @@ def fill_of(coated: CoatedSurface, maps: Sequence[DepthMap], *, parting: Parting
     pulls, pixel = [one.pull for one in maps], maps[0].pixel_mm
     middling = rough_fill(coated, pulls, pixel_mm=pixel, parting=parting)
     fine = rough_fill(coated, pulls, pixel_mm=pixel / 2, parting=parting)
-    coarse = rough_fill(_coarser(coated), pulls, pixel_mm=pixel, parting=parting)
+    coarse = rough_fill(coarser(coated), pulls, pixel_mm=pixel, parting=parting)
     if not math.isfinite(fine + middling + coarse):
         raise GeometryError(
             "The fill would never end: these pulls leave a side of the piece that no shell piece can be lifted from. "
@@ -138,8 +138,8 @@ def _planes(planes: Sequence[tuple[float, float, float, float]]) -> Doubles:
     return np.array(planes, dtype=np.float64).reshape(-1, 4)
 
 
-def _coarser(coated: CoatedSurface) -> CoatedSurface:
-    """Return the same surface from every other node of the grid."""
+def coarser(coated: CoatedSurface) -> CoatedSurface:
+    """Return the coated surface from every other node of the grid; the same one where that leaves nothing."""
     field = coated.field
     # A last layer that would be left out is put back, so that the surface still closes.
     values = np.ascontiguousarray(
