@@ -2,6 +2,7 @@
 
     section_drawing(points=outline.points, closed=False, coats=[("Print coat", 1.0), ("Build coat 1", 1.5)], title="Finial")
     cure_strip([Stretch(label="Print coat", start_min=0, hands_min=35, wait_min=120, latest_min=240)], title="Coats")
+    plane_section(SectionSheet(piece=[loop], coats=[("Print coat", 1.0, [loop])], box=(-40, 40, 0, 90)), title="Front")
     bars([Bar(label="Rubber", value=120, low=100, high=150)], unit="money", title="Spend")
 
 Each returns safe markup for a `<figure class="plate">`. The same figures stand in a table on the page, for those who cannot
@@ -11,6 +12,14 @@ see the drawing. Colours come from classes on screen; presentation attributes se
 from studio.web.drawing.bars import Bar, bars
 from studio.web.drawing.canvas import Canvas, dimension, scale_bar
 from studio.web.drawing.hatching import Hatch, hatch
+from studio.web.drawing.plane_section import (
+    SectionSheet,
+    plane_section,
+    plane_section_to_scale,
+    scale_words,
+    section_key,
+    sheet_scale,
+)
 from studio.web.drawing.section import section_drawing
 from studio.web.drawing.strip import Stretch, cure_strip
 
@@ -18,11 +27,17 @@ __all__ = [
     "Bar",
     "Canvas",
     "Hatch",
+    "SectionSheet",
     "Stretch",
     "bars",
     "cure_strip",
     "dimension",
     "hatch",
+    "plane_section",
+    "plane_section_to_scale",
     "scale_bar",
+    "scale_words",
     "section_drawing",
+    "section_key",
+    "sheet_scale",
 ]

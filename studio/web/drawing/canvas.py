@@ -30,8 +30,10 @@ _numbers = count(1)
 class Canvas:
     """A drawing of a given size that collects its marks in order."""
 
-    def __init__(self, *, width: float, height: float, title: str, description: str) -> None:
+    def __init__(self, *, width: float, height: float, title: str, description: str, true_size: bool = False) -> None:
         self.width, self.height = width, height
+        # A sheet to scale keeps its size on paper, 96 units to the inch; any other fills the room that it is given.
+        self.classes = "drawing true-size" if true_size else "drawing"
         self.title, self.description = title, description
         self.name = f"drawing-{next(_numbers)}"
         self._marks: list[str] = []
@@ -41,10 +43,10 @@ class Canvas:
         """Return the drawing as markup."""
         defs = format_html("<defs>{}</defs>", _joined(self._hatches.values())) if self._hatches else ""
         return format_html(
-            '<svg class="drawing" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} {}" width="{}" height="{}" role="img" '
+            '<svg class="{}" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} {}" width="{}" height="{}" role="img" '
             'aria-labelledby="{}-title {}-desc" font-family="{}" font-size="14">'
             '<title id="{}-title">{}</title><desc id="{}-desc">{}</desc>{}{}</svg>',
-            *(_n(side) for side in (self.width, self.height, self.width, self.height)),
+            self.classes, *(_n(side) for side in (self.width, self.height, self.width, self.height)),
             self.name, self.name, FONT, self.name, self.title, self.name, self.description, defs, _joined(self._marks),
         )  # fmt: skip
 
@@ -81,6 +83,19 @@ class Canvas:
         joins = mark_safe(' stroke-linejoin="round"') if round_joins else ""
         self._marks.append(
             format_html('<path d="{}" class="{}" fill="{}"{}{}/>', path, classes, FILLS.get(fill, fill), stroke, joins)
+        )
+
+    def region(self, loops: Iterable[Sequence[Point]], *, fill: str, pen: str = "", width: float = 1) -> None:
+        """Fill an area that may have holes: loops that run the other way round."""
+        path = "".join("M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in loop) + "Z" for loop in loops)
+        if not path:
+            return
+        classes = " ".join(name for name in (pen, fill if fill in FILLS else "") if name)
+        stroke = format_html(' stroke="{}" stroke-width="{}"', STROKES[pen], _n(width)) if pen else ""
+        self._marks.append(
+            format_html(
+                '<path d="{}" class="{}" fill="{}"{} stroke-linejoin="round"/>', path, classes, FILLS.get(fill, fill), stroke
+            )
         )
 
     def band(self, points: Sequence[Point], *, tint: str, width: float) -> None:

@@ -56,7 +56,7 @@ def section_drawing(
     scale_bar(canvas, (LEFT - 12, frame.bottom + 58), px_per_mm=frame.scale, longest_px=110, profile=profile)
     if coats and wall > 0:
         _point_out_wall(canvas, frame, outline)
-        _draw_wall(canvas, frame, coats, profile)
+        wall_strip(canvas, frame.bottom + 108, coats, profile)
     return canvas.svg()
 
 
@@ -119,15 +119,16 @@ def _point_out_wall(canvas: Canvas, frame: _Frame, outline: Sequence[Point]) -> 
     canvas.line((edge, frame.bottom + 84), (WIDTH - 8, frame.bottom + 108), width=0.8)
 
 
-def _draw_wall(canvas: Canvas, frame: _Frame, coats: Sequence[CoatLine], profile: "StudioProfile") -> None:
+def wall_strip(canvas: Canvas, top: float, coats: Sequence[CoatLine], profile: "StudioProfile") -> None:
     """Enlarge the wall: the piece at the left, then every coat to one scale, numbered as laid."""
-    top, height, left, room = frame.bottom + 108, 52.0, 8.0, WIDTH - 16 - 46
+    wall = sum(thickness for _, thickness in coats)
+    height, left, room = 52.0, 8.0, WIDTH - 16 - 46
     canvas.text((left, top - 8), "Wall, enlarged", bold=True)
-    canvas.text((left + 112, top - 8), show(frame.wall, "mm", profile), pale=True)
+    canvas.text((left + 112, top - 8), show(wall, "mm", profile), pale=True)
     canvas.box((left, top), (46, height), fill=canvas.paint(Hatch.PIECE))
     x = left + 46
     for number, (_, thickness) in enumerate(coats):
-        wide = room * thickness / frame.wall
+        wide = room * thickness / wall
         canvas.box((x, top), (wide, height), fill=TINTS[number % 2], pen="pale-stroke")
         middle = x + wide / 2
         if wide >= 20:
