@@ -10,6 +10,7 @@ from jobs.mixing_table import heading_of, ingredients
 from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
 from jobs.planning.results import Coat, Mix, MoldPlan
+from jobs.sections.printed import printed_sections
 from jobs.services.plans import compute_so_far, plan_of
 from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
@@ -45,7 +46,8 @@ def render_handout(document: Document) -> RenderedFile:
         raise JobsError("The job of this handout is gone; ask for the handout of a job that is there.")
     profile = StudioProfile.objects.current()
     with using_profile(profile), timezone.override(zone_of(profile.time_zone)):
-        plan = compute_so_far(plan_of(job))
+        kept = plan_of(job)
+        plan = compute_so_far(kept)
         try:
             calendar = calendar_of(job, plan, studio_hours())
         except WorkingError as error:
@@ -62,6 +64,7 @@ def render_handout(document: Document) -> RenderedFile:
                 "lines": handout_lines(plan, calendar),
                 "ingredients": ingredients(plan),
                 "facts": [("Piece", job.piece.name), ("Client", job.client.name), ("Printed", timezone.localdate())],
+                "sections": printed_sections(kept, plan),
                 "figures": [plan.rubber_fresh, plan.coats_count, plan.mixes_count],
             },
             paper=profile.paper,

@@ -2,9 +2,13 @@
 
 from django.utils.safestring import SafeString
 
+from jobs.geometry.section_places import FRONT
 from jobs.geometry.takeoff import OutlineKind, Takeoff
+from jobs.models import Plan
 from jobs.planning.results import MoldPlan
-from studio.web.drawing import Stretch, cure_strip, section_drawing
+from jobs.sections.sheets import coat_lines
+from jobs.sections.studied import studied_piece
+from studio.web.drawing import Stretch, cure_strip, plane_section, section_drawing
 
 
 def piece_drawing(takeoff: Takeoff) -> SafeString | str:
@@ -12,10 +16,14 @@ def piece_drawing(takeoff: Takeoff) -> SafeString | str:
     return _section(takeoff, coats=(), title="Section through the piece")
 
 
-def coats_drawing(takeoff: Takeoff, made: MoldPlan) -> SafeString | str:
-    """Draw the piece in section with every coat to scale."""
-    coats = tuple((coat.role.label, coat.thickness.value) for coat in made.coats)
-    return _section(takeoff, coats=coats, title="Section through the piece with its coats")
+def coats_drawing(plan: Plan, takeoff: Takeoff, made: MoldPlan) -> SafeString | str:
+    """Draw the piece in section with every coat to scale: as it was studied, or by its outline until then."""
+    title = "Section through the piece with its coats"
+    studied = studied_piece(plan, made)
+    sheet = None if studied is None else studied.sheet(studied.layers(FRONT))
+    if sheet is not None:
+        return plane_section(sheet, title=title)
+    return _section(takeoff, coats=tuple(coat_lines(made)), title=title)
 
 
 def strip_drawing(made: MoldPlan) -> SafeString:

@@ -162,14 +162,16 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
         takeoff = None if made is None else takeoff_of(page.job.piece)
         return {
             "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
-            "drawing": coats_drawing(takeoff, made) if takeoff and made else "",
+            "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else "",
             "mixes": fill_table(made) if made else None,
             "study_state": study_state(page.plan),
         }
     if stage.key == "shell":
         return pulls_context(page)
     if stage.key == "coats" and made is not None:
-        return {"drawing": strip_drawing(made), "mixes": coats_table(made)}
+        takeoff = takeoff_of(page.job.piece)
+        section = coats_drawing(page.plan, takeoff, made) if takeoff else ""
+        return {"drawing": strip_drawing(made), "section": section, "mixes": coats_table(made)}
     return {}
 
 

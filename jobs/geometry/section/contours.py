@@ -29,14 +29,13 @@ class Sheet:
     def within(self, distances: Doubles, level: float) -> Region:
         """Return all that is no farther than a level; outer lines counter-clockwise, holes clockwise."""
         lines = contourpy.contour_generator(
-            self.across, self.up, np.maximum(distances, level - 1e6), name="serial", fill_type=contourpy.FillType.OuterOffset
+            self.across, self.up, distances, name="serial", fill_type=contourpy.FillType.OuterOffset
         )
-        points, offsets = lines.filled(-np.inf, level)[:2]
-        loops = [
-            outline[begin : end - 1]
-            for outline, bounds in zip(points, offsets, strict=True)
-            for begin, end in pairwise(bounds.tolist())
-        ]
+        found = zip(*lines.filled(-np.inf, level)[:2], strict=True)
+        loops: list[Doubles] = []
+        for outline, bounds in found:
+            if outline is not None and bounds is not None:
+                loops += [outline[begin : end - 1] for begin, end in pairwise(bounds.tolist())]
         return Region(loops=tuple(loop for loop in loops if len(loop) >= 3))
 
 

@@ -1,0 +1,112 @@
+"""Sections through the piece of a plan, from the arrays that its study left behind."""
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from jobs.errors import StudyNotThere
+from jobs.geometry.section_places import SectionPlace
+from jobs.geometry.study.store import brief_from_json
+from jobs.models import PieceStudy, Plan
+from jobs.planning.results import MoldPlan
+from jobs.sections.sheets import coat_lines, sheet_of
+from jobs.studies.asking import study_for
+from jobs.studies.files import open_workspace, path_of
+from studio.web.drawing import Hatch, SectionSheet
+
+if TYPE_CHECKING:
+    from jobs.geometry.section.layers import SectionLayers
+    from jobs.geometry.study.workspace import Workspace
+
+# How many studies' arrays stay open in a process: 30 MB each for a scan of 871,000 triangles.
+KEPT_OPEN = 2
+SHELL_HATCHES = {Plan.ShellKind.LAMINATE: Hatch.LAMINATE, Plan.ShellKind.PLASTER: Hatch.PLASTER}
+
+_open: "OrderedDict[tuple[str, int], Workspace]" = OrderedDict()
+_lock = Lock()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudiedPiece:
+    """A plan's study at hand for cutting: what was studied, its arrays, and the coats that the plan lays.
+
+    `coats` are (label, thickness mm) from the piece outward; without a computed plan the blanket is one coat.
+    """
+
+    study: PieceStudy
+    workspace: "Workspace"
+    coats: Sequence[tuple[str, float]]
+    wall_mm: float
+    shell_mm: float
+    chunk_edge_mm: float
+    on_board: bool
+    shell_hatch: Hatch
+
+    @property
+    def reach(self) -> tuple[float, float, float]:
+        """How far planes are worth moving: to either side of the middle, down and up. [mm]"""
+        beyond = sum(thickness for _, thickness in self.coats) + self.shell_mm
+        (left, right), (front, back), (_, top) = (
+            (float(column.min()), float(column.max())) for column in self.workspace.vertices.T
+        )
+        aside = ((right - left) ** 2 + (back - front) ** 2) ** 0.5 / 2 + beyond
+        return aside, 0.0 if self.on_board else -beyond, top + beyond
+
+    def layers(self, place: SectionPlace) -> "SectionLayers":
+        """Cut everything with a plane."""
+        from jobs.geometry.section.layers import section_layers
+
+        return section_layers(
+            self.workspace,
+            place.plane,
+            coats_mm=[thickness for _, thickness in self.coats],
+            shell_mm=self.shell_mm,
+            chunk_edge_mm=self.chunk_edge_mm,
+            on_board=self.on_board,
+        )
+
+    def sheet(self, layers: "SectionLayers") -> SectionSheet | None:
+        """Turn what was cut into a sheet to draw, None where nothing was."""
+        return sheet_of(layers, self.coats, shell_hatch=self.shell_hatch)
+
+
+def studied_piece(plan: Plan, made: MoldPlan | None) -> StudiedPiece | None:
+    """Return the plan's study at hand, or None when there is none to cut yet."""
+    study = study_for(plan)
+    if study is None:
+        return None
+    try:
+        workspace = opened(study)
+    except StudyNotThere:
+        return None
+    brief = brief_from_json(study.brief)
+    return StudiedPiece(
+        study=study,
+        workspace=workspace,
+        coats=coat_lines(made) or [("Blanket", brief.wall_mm)],
+        wall_mm=brief.wall_mm,
+        shell_mm=0.0 if plan.shell_kind == Plan.ShellKind.NONE else brief.shell_mm,
+        chunk_edge_mm=brief.chunk_edge_mm,
+        on_board=brief.on_board,
+        shell_hatch=SHELL_HATCHES.get(Plan.ShellKind(plan.shell_kind), Hatch.RESIN),
+    )
+
+
+def opened(study: PieceStudy) -> "Workspace":
+    """Return a study's surface and distances, kept open for the next request; raises StudyNotThere."""
+    try:
+        key = (study.stored_name, path_of(study.stored_name).stat().st_mtime_ns)
+    except OSError:
+        key = (study.stored_name, 0)
+    with _lock:
+        if key in _open:
+            _open.move_to_end(key)
+            return _open[key]
+    workspace = open_workspace(study, parts={"outside"})
+    with _lock:
+        _open[key] = workspace
+        while len(_open) > KEPT_OPEN:
+            _open.popitem(last=False)
+    return workspace

@@ -1,0 +1,180 @@
+import math
+import re
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from django.test import Client as Browser
+
+from jobs.models import Job, PieceStudy, Plan
+from jobs.sections import studied as studied_sections
+from jobs.services.plans import mold_plan, plan_of
+from jobs.studies.files import path_of
+from studio.models import StudioProfile
+from tests.factories import JobFactory, planned_job
+from tests.jobs.studied import HEIGHT_MM, RADIUS_MM, drum_workspace, study_of
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _own_folder(settings: object, tmp_path: object) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    studied_sections._open.clear()
+
+
+@pytest.fixture
+def job() -> Job:
+    found = planned_job()
+    study_of(found)
+    return found
+
+
+def page_of(browser: Browser, job: Job, query: str = "", **headers: str) -> str:
+    answer = browser.get(f"/jobs/{job.number}/piece/sections/{query}", headers=headers)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def area_in(page: str, layer: str) -> float:
+    """The area that the table gives for a layer, in m²."""
+    row = re.search(rf'<th scope="row">{layer}</th>.*?Area in this section">(.*?)</td>', page, re.DOTALL)
+    assert row is not None
+    text = re.sub(r"<[^>]+>", "", row[1]).replace("\u00a0", " ")
+    number, unit = text.split()
+    return float(number) * {"m²": 1.0, "cm²": 1e-4}[unit]
+
+
+class TestSectionsShow:
+    def test_front_through_the_middle_is_where_it_begins(self, owner_client: Browser, job: Job) -> None:
+        page = page_of(owner_client, job)
+        assert "Facing the front, through the middle" in page
+        # The drum's rectangle, 2 R H; shown to three digits.
+        assert area_in(page, "Piece") == pytest.approx(2 * RADIUS_MM * HEIGHT_MM * 1e-6, rel=0.01)
+
+    def test_every_coat_of_the_plan_has_its_area(self, owner_client: Browser, job: Job) -> None:
+        page = page_of(owner_client, job, "?cut=level&height=150")
+        inner = RADIUS_MM
+        for coat in mold_plan(job).coats:
+            outer = inner + coat.thickness.value
+            ring = math.pi * (outer**2 - inner**2) * 1e-6
+            assert area_in(page, f"{coat.number}. {coat.role.label}") == pytest.approx(ring, rel=0.02)
+            inner = outer
+
+    def test_an_offset_plane_cuts_a_chord(self, owner_client: Browser, job: Job) -> None:
+        page = page_of(owner_client, job, "?cut=upright&facing=270&offset=6+cm")
+        chord = 2 * math.sqrt(RADIUS_MM**2 - 60**2)
+        assert area_in(page, "Piece") == pytest.approx(chord * HEIGHT_MM * 1e-6, rel=0.01)
+        assert "60 mm before the middle" in page.replace("\u00a0", " ")
+
+    def test_fill_scrap_and_shell_are_drawn(self, owner_client: Browser, job: Job) -> None:
+        page = page_of(owner_client, job, "?facing=270")
+        for word in ("scrap in the fill", "shell, glass laminate", "board", "coats, tints in turn", "of it scrap"):
+            assert word in page
+
+    def test_a_plane_beside_everything_says_so(self, owner_client: Browser, job: Job) -> None:
+        assert "passes beside the piece" in page_of(owner_client, job, "?offset=900")
+
+    def test_the_part_alone_comes_without_the_page(self, owner_client: Browser, job: Job) -> None:
+        part = page_of(owner_client, job, "?cut=level&height=10", HX_Request="true", HX_Target="section")
+        assert part.strip().startswith('<section id="section"')
+        assert "<svg" in part
+        assert "<form" not in part
+
+    @pytest.mark.parametrize(
+        ("query", "words"),
+        [
+            ("?facing=north", "Facing"), ("?offset=1e9", "Distance from the middle"), ("?cut=level&height=", "Height"),
+            ("?cut=bent", "Cut"),
+        ],
+    )  # fmt: skip
+    def test_what_is_no_plane_is_refused_in_words(self, owner_client: Browser, job: Job, query: str, words: str) -> None:
+        answer = owner_client.get(f"/jobs/{job.number}/piece/sections/{query}")
+        assert answer.status_code == 422
+        page = answer.content.decode()
+        assert f"<b>{words}" in page
+        assert "<svg" not in page.split('id="section"')[1]
+
+    def test_the_other_kind_of_plane_is_not_checked(self, owner_client: Browser, job: Job) -> None:
+        assert "Facing the front" in page_of(owner_client, job, "?cut=upright&height=nonsense")
+
+    def test_inches_are_read_and_slid_in(self, owner_client: Browser, job: Job) -> None:
+        StudioProfile.objects.current()
+        StudioProfile.objects.update(units="us")
+        page = page_of(owner_client, job, "?cut=level&height=2")
+        assert "level, at 2" in page.lower()
+        assert 'step="0.05"' in page
+
+    def test_queries_stay_as_many(self, owner_client: Browser, job: Job, count_queries: Callable[[str], int]) -> None:
+        address = f"/jobs/{job.number}/piece/sections/"
+        before = count_queries(address)
+        for number in range(5):
+            study = study_of(job, fingerprint=f"{number}")
+            assert study.state == PieceStudy.State.READY
+        assert count_queries(address) == before
+
+    def test_the_file_is_read_once(self, owner_client: Browser, job: Job) -> None:
+        page_of(owner_client, job)
+        (kept,) = studied_sections._open.values()
+        page_of(owner_client, job, "?facing=10")
+        assert list(studied_sections._open.values()) == [kept]
+
+
+class TestEarlierStudy:
+    def test_says_that_fill_and_shell_are_of_an_earlier_study(self, owner_client: Browser, job: Job) -> None:
+        assert "earlier study" not in page_of(owner_client, job)
+        Plan.objects.filter(job=job).update(wall_mm=plan_of(job).wall_mm + 2)
+        assert "earlier study" in page_of(owner_client, job)
+
+    def test_holes_of_a_scan_are_told(self, owner_client: Browser) -> None:
+        job = planned_job()
+        whole = drum_workspace()
+        middles = whole.vertices[whole.faces].mean(axis=1)
+        study_of(job, drum_workspace(), of=PieceStudy.Of.SCAN)
+        holed = PieceStudy.objects.get(piece=job.piece)
+        path_of(holed.stored_name).unlink()
+        broken = type(whole)(vertices=whole.vertices, faces=whole.faces[middles[:, 2] < HEIGHT_MM - 1], distance=whole.distance)
+        study_of(job, broken, of=PieceStudy.Of.SCAN)
+        assert np.count_nonzero(middles[:, 2] >= HEIGHT_MM - 1) > 0
+        assert "The scan has holes here" in page_of(owner_client, job)
+
+
+class TestNoStudy:
+    def test_not_measured(self, owner_client: Browser) -> None:
+        job = JobFactory()
+        page = page_of(owner_client, job)
+        assert "will stand here" in page
+        assert f'href="/jobs/{job.number}/piece/"' in page
+
+    def test_being_studied_looks_again_by_itself(self, owner_client: Browser) -> None:
+        job = planned_job()
+        study_of(job, state=PieceStudy.State.WORKING)
+        page = page_of(owner_client, job)
+        assert "being studied" in page
+        assert 'hx-trigger="every 2s"' in page
+
+    def test_refused_says_why(self, owner_client: Browser) -> None:
+        job = planned_job()
+        study_of(job, state=PieceStudy.State.REFUSED, reason="The wall is thicker than the piece.")
+        assert "The wall is thicker than the piece." in page_of(owner_client, job)
+
+    def test_a_lost_file_is_no_server_fault(self, owner_client: Browser, job: Job) -> None:
+        path_of(PieceStudy.objects.get(piece=job.piece).stored_name).unlink()
+        assert "<svg" not in page_of(owner_client, job)
+
+
+class TestElsewhere:
+    @pytest.mark.parametrize("stage", ["mold", "coats"])
+    def test_the_plan_s_pages_show_the_studied_section(self, owner_client: Browser, stage: str) -> None:
+        job = planned_job()
+        before = owner_client.get(f"/jobs/{job.number}/{stage}/").content.decode()
+        assert "Section through the piece with its coats" in before
+        assert "scrap in the fill" not in before
+        study_of(job)
+        page = owner_client.get(f"/jobs/{job.number}/{stage}/").content.decode()
+        assert "Section through the piece with its coats" in page
+        assert "scrap in the fill" in page
+
+    def test_the_piece_leads_to_its_sections(self, owner_client: Browser, job: Job) -> None:
+        page = owner_client.get(f"/jobs/{job.number}/piece/").content.decode()
+        assert f'href="/jobs/{job.number}/piece/sections/"' in page
