@@ -12,7 +12,7 @@ from jobs.geometry.study.depth_map import DepthMap
 from jobs.geometry.study.directions import Direction
 from jobs.geometry.study.face_graph import FaceGraph, face_graph
 from jobs.geometry.study.fill import CoatedSurface
-from jobs.geometry.study.filled import FilledSolid, filled_solid
+from jobs.geometry.study.filled_solid import FilledSolid, filled_solid
 from jobs.geometry.study.partings import BorderLine, border_lines
 from jobs.geometry.study.regions import Regions, regions_by_plane, regions_by_view
 from jobs.geometry.study.removal import blocked_pairs, removal_order

@@ -1,86 +1,22 @@
-"""The filled solid: the coated piece with all made solid that no pull frees, and its surface."""
+"""Distances to the filled outside, on the grid of the distances to the piece."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.engine.kernel_pieces import cut_at_plane, fill_nodes, reach_nodes
 from jobs.geometry.engine.tree import build_tree
-from jobs.geometry.errors import GeometryError
-from jobs.geometry.raw_mesh import Bools, Doubles
 from jobs.geometry.study.brief import PartingPlane
 from jobs.geometry.study.depth_map import DepthMap
 from jobs.geometry.study.field import DistanceField
 from jobs.geometry.study.field_build import distances_on_grid
-from jobs.geometry.study.fill import CoatedSurface, enclosed_mm3
-from jobs.geometry.study.level_surface import level_surface
-from jobs.geometry.study.sight import Sight, sight_of
+from jobs.geometry.study.fill import CoatedSurface
+from jobs.geometry.study.filled_solid import FilledSolid, filled_solid
 
-# How far fill may lie outside the grid of the coat, as a share of the grid's own nodes on each side, and how often it grows.
-_GROWTH = 0.35
-_GROWS = 3
-_INSIDE_STEPS = 10
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FilledSolid:
-    """The filled solid of one division.
-
-    Attributes
-    ----------
-    vertices, faces : ndarray, (n, 3) float32 and (m, 3) int32
-        Its surface, oriented outward, closed but for the base on a board. [mm]
-    sight : Sight
-        What was looked through; its field holds all of the solid.
-    """
-
-    vertices: NDArray[np.float32]
-    faces: NDArray[np.int32]
-    sight: Sight
-
-    @property
-    def volume_mm3(self) -> float:
-        """Its volume, the board taken as its base."""
-        return enclosed_mm3(self.vertices, self.faces)
-
-
-def filled_solid(coated: CoatedSurface, maps: Sequence[DepthMap], *, parting: PartingPlane | None = None) -> FilledSolid:
-    """Make solid what no pull frees, and cut its surface.
-
-    Parameters
-    ----------
-    coated : CoatedSurface
-        The coated piece.
-    maps : sequence of DepthMap
-        Of the coated piece, one for each pull.
-    parting : PartingPlane, optional
-        On each side of it only that side's pull counts; for two pulls.
-
-    Raises
-    ------
-    GeometryError
-        When the pulls leave no end to the fill.
-
-    Notes
-    -----
-    The least distance to the piece on a point's way along a pull is the distance to all that the piece sweeps when it goes
-    the other way; the filled solid is where that is below the wall for every pull. So it is a level surface of the greatest
-    of those distances, as smooth as the coat, and the coat itself where that is the outside.
-    """
-    sight, sides = _roomy(sight_of(coated, maps, parting), on_board=coated.on_board)
-    field = sight.field
-    reach = np.empty_like(field.values)
-    reach_nodes(field.values, sides, *sight.around[1:], sight.pictures, sight.frames, sight.plane, reach)
-    level = coated.wall_mm
-    border = replace(field, values=reach, low_mm=level - 1.0, high_mm=level + 1.0)
-    vertices, faces = level_surface(border, level)
-    if sight.plane[4] > 0:
-        points = vertices.astype(np.float64)
-        cut_at_plane(points, field.values, sides, *sight.around[1:], sight.pictures, sight.frames, sight.plane)
-        vertices = points.astype(np.float32)
-    return FilledSolid(vertices=vertices, faces=faces, sight=sight)
+# Distances are exact this many steps outside at the least.
+_LEAST_STEPS = 3
+# A corner this share of a step off the coat belongs to fill.
+_OFF_THE_COAT = 2e-4
 
 
 def outside_field(
@@ -90,7 +26,6 @@ def outside_field(
     like: DistanceField,
     *,
     solid: FilledSolid | None = None,
-    low_mm: float | None = None,
     high_mm: float | None = None,
 ) -> DistanceField:
     """Measure signed distances to the filled outside, negative inside; on a board the base is not part of it.
@@ -103,47 +38,48 @@ def outside_field(
         Its nodes are taken.
     solid : FilledSolid, optional
         Of the same division, when it is at hand: it is then not made again.
-    low_mm, high_mm : float, optional
-        Between which distances are exact; otherwise ten steps inside, and as far outside as `like` is.
+    high_mm : float, optional
+        How far outside distances are exact, and in the fill inside; otherwise as far as `like` reaches beyond the coat.
 
     Raises
     ------
     GeometryError
         When the pulls leave no end to the fill.
+
+    Notes
+    -----
+    Outside, the coat is as far as the piece less the wall, and where that way is barred, fill lies nearer: so only distances
+    to the fill's own triangles are measured, when `like` is the field that the coat was made from. In the rubber the coat
+    counts as near also where fill covers it; the sign is right there, and the distance at most too small.
     """
     solid = filled_solid(coated, maps, parting=parting) if solid is None else solid
-    low = -_INSIDE_STEPS * like.step_mm if low_mm is None else low_mm
-    high = max(like.high_mm, like.step_mm) if high_mm is None else high_mm
-    tree = build_tree(solid.vertices, solid.faces)
-    return distances_on_grid(tree, like, low_mm=low, high_mm=high, on_board=coated.on_board)
+    high = max(like.high_mm - coated.wall_mm, _LEAST_STEPS * like.step_mm) if high_mm is None else high_mm
+    if like is not coated.field or solid.sides.shape != like.values.shape or high > like.high_mm - coated.wall_mm:
+        return distances_on_grid(
+            build_tree(solid.vertices, solid.faces), like, low_mm=-high, high_mm=high, on_board=coated.on_board
+        )  # fmt: skip
+    values = like.values - np.float32(coated.wall_mm)
+    fill = _fill_faces(solid, coated)
+    if len(fill):
+        # On an open patch no side is in or out, so the band is the same on both.
+        band = distances_on_grid(build_tree(solid.vertices, fill), like, low_mm=-high, high_mm=high, on_board=False)
+        values = _with_fill(values, np.abs(band.values), solid.sides, np.float32(1e-4 * like.step_mm))
+    low = max(like.low_mm - coated.wall_mm, -high)
+    return DistanceField(values=values, origin=like.origin, step_mm=like.step_mm, low_mm=low, high_mm=high)
 
 
-def _roomy(sight: Sight, *, on_board: bool) -> tuple[Sight, NDArray[np.int8]]:
-    """Return the sight on a grid that holds all fill, and the sides of its nodes: −1 filled, 1 free."""
-    for _ in range(_GROWS + 1):
-        sides = np.empty(sight.field.values.shape, np.int8)
-        fill_nodes(*sight.around, sight.pictures, sight.frames, sight.plane, sides)
-        crowded = _crowded(sides, on_board=on_board)
-        if not crowded.any():
-            return sight, sides
-        sight = replace(sight, field=_grown(sight.field, crowded))
-    raise GeometryError(
-        "These pulls point so nearly the same way that the fill has no end; turn one of them away from the others."
-    )
+def _fill_faces(solid: FilledSolid, coated: CoatedSurface) -> NDArray[np.int32]:
+    off = np.abs(coated.field.at(solid.vertices) - coated.wall_mm) > _OFF_THE_COAT * coated.field.step_mm
+    faces: NDArray[np.int32] = solid.faces[off[solid.faces].any(axis=1)]
+    return faces
 
 
-def _crowded(sides: NDArray[np.int8], *, on_board: bool) -> Bools:
-    """Say on which ends (3, 2) of the grid nodes are filled."""
-    crowded: Bools = np.array([[(np.take(sides, end, axis=axis) < 0).any() for end in (0, -1)] for axis in range(3)])
-    if on_board:
-        crowded[2, 0] = False
-    return crowded
-
-
-def _grown(field: DistanceField, crowded: Bools) -> DistanceField:
-    more = crowded * np.ceil(_GROWTH * np.array(field.values.shape)).astype(int)[:, None]
-    origin: Doubles = field.origin - more[:, 0] * field.step_mm
-    # Beyond the old grid nothing is known but that it lies beyond the band.
-    beyond = field.high_mm + 3 * field.step_mm
-    values = np.pad(field.values, [(int(low), int(high)) for low, high in more], constant_values=beyond)
-    return replace(field, values=values, origin=origin)
+def _with_fill(
+    coat: NDArray[np.float32], fill: NDArray[np.float32], sides: NDArray[np.int8], least: np.float32
+) -> NDArray[np.float32]:
+    """Join signed distances to the coat and unsigned ones to fill; no node changes its side."""
+    in_rubber = np.maximum(coat, -fill)
+    in_fill = np.minimum(-fill, -least)
+    outside = np.maximum(np.minimum(coat, fill), least)
+    joined: NDArray[np.float32] = np.where(sides > 0, outside, np.where(coat < 0, in_rubber, in_fill))
+    return joined
