@@ -15,8 +15,8 @@ _REACH = 4.0
 _ROUNDS = 2
 # How much a good draft weighs against short borders.
 _DRAFT_AGAINST_LENGTH = 0.15
-# A speck of so many usual triangles is joined to what surrounds it, whoever sees it.
-_SPECK = 12.0
+# A speck of so many usual triangles, or of this share of the whole, is joined to what surrounds it, whoever sees it.
+_SPECK, _SPECK_SHARE = 12.0, 3e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +66,9 @@ def regions_by_view(graph: FaceGraph, seen: Bools, pulls: Doubles) -> Regions:
         votes = heat.even_out((piece[:, None] == np.arange(count - 1)).astype(np.float64), votes)
         all_votes = np.concatenate([votes, 1 - votes.sum(axis=1, keepdims=True)], axis=1)
         piece = _best(all_votes + _DRAFT_AGAINST_LENGTH * liking, may)
-    piece = _join_islands(graph, piece, may, count)
+    # What is left of an island when its rim has joined others may be a speck by then.
+    for _ in range(_ROUNDS):
+        piece = _join_islands(graph, piece, may, count)
     return Regions(piece=piece, parts=tuple(_parts_of(graph, piece, k) for k in range(count)))
 
 
@@ -122,7 +124,7 @@ def _join_islands(graph: FaceGraph, piece: Ints, may: Bools, count: int) -> Ints
         if len(mine):
             largest[mine[sizes[mine].argmax()]] = True
     joined = np.where(largest[part], piece, -1)
-    speck = (sizes < _SPECK * graph.areas.sum() / len(graph.areas))[part]
+    speck = (sizes < max(_SPECK / len(graph.areas), _SPECK_SHARE) * graph.areas.sum())[part]
     joined = _flood(graph, _flood(graph, joined, may, count), may | speck[:, None], count)
     return np.where(joined < 0, piece, joined)
 
