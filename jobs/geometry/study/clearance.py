@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 from jobs.geometry.raw_mesh import Doubles
 from jobs.geometry.study.field import DistanceField
 
+Axes = tuple[Doubles, Doubles, Doubles]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clearance:
@@ -24,13 +26,13 @@ class Clearance:
     step_mm: float
     blur_mm: float
 
-    def on(self, axes: tuple[Doubles, Doubles, Doubles]) -> NDArray[np.float32]:
+    def on(self, axes: Axes) -> NDArray[np.float32]:
         """Read it on the nodes of a grid given by its three axes [mm]; the board is no boundary."""
         coats = _on_grid(self.distance, axes) - np.float32(self.wall_mm)
         found: NDArray[np.float32] = np.minimum(coats, -_on_grid(self.outside, axes))
         return found
 
-    def nodes(self) -> tuple[tuple[Doubles, Doubles, Doubles], NDArray[np.float32]]:
+    def nodes(self) -> tuple[Axes, NDArray[np.float32]]:
         """Return the axes of the field of distances, and the clearance on its nodes."""
         axes = _axes(self.distance)
         return axes, self.on(axes)
@@ -72,12 +74,12 @@ def _reaching(field: DistanceField, need_mm: float, *, sign: float) -> DistanceF
     return DistanceField(values=np.float32(sign) * values, origin=field.origin, step_mm=field.step_mm, **reach)
 
 
-def _axes(field: DistanceField) -> tuple[Doubles, Doubles, Doubles]:
+def _axes(field: DistanceField) -> Axes:
     x, y, z = (start + field.step_mm * np.arange(count) for start, count in zip(field.origin, field.values.shape, strict=True))
     return x, y, z
 
 
-def _on_grid(field: DistanceField, axes: tuple[Doubles, Doubles, Doubles]) -> NDArray[np.float32]:
+def _on_grid(field: DistanceField, axes: Axes) -> NDArray[np.float32]:
     """Read a field on a grid, one axis after the other: the same as linear reading in all three, and faster."""
     found = field.values
     for axis, places in enumerate(axes):
