@@ -10,6 +10,7 @@ from jobs.mixing_table import heading_of, ingredients
 from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
 from jobs.planning.results import Coat, Mix, MoldPlan
+from jobs.print_stills import shell_stills
 from jobs.sections.printed import printed_sections
 from jobs.services.plans import compute_so_far, plan_of
 from studio.documents.pdf import render_pdf
@@ -54,9 +55,11 @@ def render_handout(document: Document) -> RenderedFile:
             raise JobsError(str(error)) from error
         if len(calendar.coats) > LONG_COATS:
             raise JobsError("This plan has too many coats to print; check the wall, the coats and the positions.")
+        stills, images = shell_stills(kept)
         content = render_pdf(
             "print/handout.html",
             {
+                **stills,
                 "profile": profile,
                 "job": job,
                 "plan": plan,
@@ -68,6 +71,7 @@ def render_handout(document: Document) -> RenderedFile:
                 "figures": [plan.rubber_fresh, plan.coats_count, plan.mixes_count],
             },
             paper=profile.paper,
+            images=images,
         )
     return RenderedFile(content=content, content_type="application/pdf", filename=f"cure-schedule-{job.number}.pdf")
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.views import clients, days, jobs, listing, overview, pieces, pulls, scans, sections, stages, tape, tasks
+from jobs.views import clients, days, jobs, listing, overview, pieces, pulls, scans, sections, shape, stages, tape, tasks
 
 app_name = "jobs"
 urlpatterns = [
@@ -19,6 +19,9 @@ urlpatterns = [
     path("jobs/<int:number>/piece/change/", pieces.piece_change, name="piece_change"),
     path("jobs/<int:number>/piece/tape/", tape.tape_show, name="tape_show"),
     path("jobs/<int:number>/piece/sections/", sections.sections_show, name="sections_show"),
+    path("jobs/<int:number>/piece/shape/", shape.shape_show, name="shape_show"),
+    path("jobs/<int:number>/piece/shape/mesh/", shape.shape_mesh, name="shape_mesh"),
+    path("jobs/<int:number>/piece/shape/stills/<slug:name>.png", shape.shape_still, name="shape_still"),
     path("jobs/<int:number>/piece/takeoffs/<int:pk>/use/", pieces.takeoff_use, name="takeoff_use"),
     path("jobs/<int:number>/piece/scans/add/", scans.scan_add, name="scan_add"),
     path("jobs/<int:number>/piece/scans/<int:pk>/", scans.scan_show, name="scan_show"),

@@ -11,8 +11,10 @@ from jobs.forms.pieces import PieceForm
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import latest_record, takeoff_of
-from jobs.models import Piece, ScanFile, TakeoffRecord
+from jobs.models import Piece, Plan, ScanFile, TakeoffRecord
 from jobs.services.pieces import change_piece, use_takeoff
+from jobs.studies.asking import study_for
+from jobs.studies.pictures import still_images
 from jobs.views.loading import context_of, job_or_404, load
 from studio.access import Right, needs
 from studio.figures import Figure
@@ -37,6 +39,7 @@ def piece_show(request: HttpRequest, number: int) -> HttpResponse:
         "unreadable": unreadable,
         "figures": takeoff_figures(takeoff) if takeoff else [],
         "drawing": piece_drawing(takeoff) if takeoff else "",
+        "shape_shown": shape_shown(page.plan),
         "scans": piece.scans.all(),
         "busy": piece.scans.filter(state__in=[ScanFile.State.QUEUED, ScanFile.State.READING]).exists(),
         "earlier": piece.takeoffs.exclude(pk=record.pk if record else 0).select_related("scan")[:TAKEOFFS_SHOWN],
@@ -78,6 +81,14 @@ def takeoff_figures(takeoff: Takeoff) -> list[Figure]:
     if takeoff.stands_on_board:
         figures += [takeoff.footprint_area, takeoff.rim_length, takeoff.flange_area]
     return figures
+
+
+def shape_shown(plan: Plan) -> str:
+    """Say whether the studied shape can be shown: "fits" this plan, "other" was made for another one, empty when not."""
+    study = study_for(plan)
+    if study is None or not still_images(study, "depth-front"):
+        return ""
+    return "fits" if study.fits else "other"
 
 
 def _takeoff(piece: Piece) -> tuple[Takeoff | None, str]:

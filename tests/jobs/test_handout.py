@@ -10,6 +10,7 @@ from jobs.models import Plan
 from jobs.services.plans import mold_plan
 from studio.models import Document, StudioProfile
 from tests.factories import JobFactory, planned_job
+from tests.jobs.shown_drum import studied
 
 pytestmark = pytest.mark.django_db
 TUESDAY = datetime.datetime(2027, 3, 2, 9, 0, tzinfo=datetime.UTC)
@@ -35,6 +36,21 @@ class TestHandout:
         assert "Caution" in text
         whole = made.coats[1].mixes[0].mass.value
         assert f"{whole:.3g}" in text
+
+    def test_shows_shell_pieces_with_their_pulls_once_the_shape_is_studied(self) -> None:
+        job = planned_job(starts_at=TUESDAY)
+        Plan.objects.filter(job=job).update(positions=1)
+        assert not any(page.images for page in handout(job.pk).pages)
+        studied(job)
+        printed = handout(job.pk)
+        text = " ".join(page.extract_text() for page in printed.pages)
+        assert "Shell pieces and where they are pulled" in text
+        assert "to the left" in text
+        assert "They come off in this order: 1, then 2" in text
+        assert len({image.data for page in printed.pages for image in page.images if image.image.mode != "L"}) == 2
+        # A changed plan may pull otherwise: then nothing is shown rather than the pulls of another plan.
+        Plan.objects.filter(job=job).update(wall_mm=13)
+        assert not any(page.images for page in handout(job.pk).pages)
 
     @pytest.mark.parametrize(("paper", "width_pt"), [("A4", 595), ("Letter", 612)])
     def test_fits_the_studio_s_paper(self, paper: str, width_pt: int) -> None:

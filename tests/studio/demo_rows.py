@@ -82,6 +82,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     ]
     scans = [{"number": scan.piece.job.number, "pk": scan.pk} for scan in ScanFile.objects.select_related("piece__job")]
     found["jobs:scan_"] = scans
+    found["jobs:shape_still"] = [{"number": number, "name": "plain-front"} for number in jobs]
     found["jobs:scan_add"] = [{"number": number} for number in jobs]
     found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
     hours = list(WorkingHours.objects.all()[:1])

@@ -27,7 +27,7 @@ def draw_arrows(image: Image, sight: "Sight", points: Doubles, pulls: Sequence[D
     An arrow that points at the eye, or away from it, becomes a ring with a dot, or with a cross, as on drawings.
     """
     rows, columns = image.shape[:2]
-    unit = rows / 480.0
+    unit = rows / 340.0
     outline = sight.pixels(points)[:, :2]
     middle = np.array(sight.middle)
     for number, pull in enumerate(pulls, start=1):
