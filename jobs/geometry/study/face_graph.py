@@ -1,16 +1,15 @@
 """The triangles of a surface and which of them are neighbours, measured once for all that walks over them."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
-from scipy.sparse.csgraph import connected_components
 
+from jobs.geometry.engine.kernel_regions import parts_of
 from jobs.geometry.engine.soup import edge_table_fast
 from jobs.geometry.mesh_edges import half_edge_vectors
-from jobs.geometry.raw_mesh import Bools, Doubles, Floats, Ints
+from jobs.geometry.raw_mesh import Doubles, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,14 +49,9 @@ class FaceGraph:
     beside: NDArray[np.int32]
     beside_edge: NDArray[np.int32]
 
-    def parts(self, joined: Bools) -> Ints:
-        """Number the parts (m,) that hang together over the inner edges marked in `joined` (p,)."""
-        count = len(self.faces)
-        first, second = self.sides[joined, 0], self.sides[joined, 1]
-        links = sparse.coo_matrix((np.ones(len(first), np.int8), (first, second)), shape=(count, count))
-        _, part = connected_components(links.tocsr(), directed=False)
-        numbers: Ints = part.astype(np.int64)
-        return numbers
+    def parts(self, piece: Ints) -> tuple[Ints, int]:
+        """Number the parts (m,) that hang together and belong to one piece, and count them."""
+        return cast("tuple[Ints, int]", parts_of(self.beside, piece))
 
 
 def face_graph(vertices: Floats, faces: NDArray[Any]) -> FaceGraph:

@@ -7,6 +7,7 @@ import numpy as np
 from jobs.geometry.raw_mesh import Bools, Doubles, Ints
 from jobs.geometry.study.diffusion import Diffusion
 from jobs.geometry.study.face_graph import FaceGraph
+from jobs.geometry.study.islands import join_islands, reach_islands
 
 # Beyond this sine of draft (15°) a piece comes off as easily as it ever will. common practice, no source.
 _ENOUGH_DRAFT = 0.26
@@ -15,8 +16,6 @@ _REACH = 4.0
 _ROUNDS = 2
 # How much a good draft weighs against short borders.
 _DRAFT_AGAINST_LENGTH = 0.15
-# A speck of so many usual triangles, or of this share of the whole, is joined to what surrounds it, whoever sees it.
-_SPECK, _SPECK_SHARE = 12.0, 3e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,9 +53,9 @@ def regions_by_view(graph: FaceGraph, seen: Bools, pulls: Doubles) -> Regions:
     A triangle that no piece sees goes with its neighbours.
     """
     count = pulls.shape[0]
-    may: Bools = seen | ~np.asarray(seen.any(axis=1))[:, None]
     if count == 1:
-        return Regions(piece=np.zeros(len(may), np.int64), parts=(_parts_of(graph, np.zeros(len(may), np.int64), 0),))
+        return _counted(graph, np.zeros(len(seen), np.int64), 1)
+    may: Bools = seen | ~np.asarray(seen.any(axis=1))[:, None]
     usual_mm = float(np.sqrt(2 * graph.areas.sum() / len(graph.areas)))
     heat = Diffusion(graph, _REACH * usual_mm)
     liking = _liking(graph, pulls)
@@ -68,8 +67,8 @@ def regions_by_view(graph: FaceGraph, seen: Bools, pulls: Doubles) -> Regions:
         piece = _best(all_votes + _DRAFT_AGAINST_LENGTH * liking, may)
     # What is left of an island when its rim has joined others may be a speck by then.
     for _ in range(_ROUNDS):
-        piece = _join_islands(graph, piece, may, count)
-    return Regions(piece=piece, parts=tuple(_parts_of(graph, piece, k) for k in range(count)))
+        piece = join_islands(graph, piece, may)
+    return _counted(graph, reach_islands(graph, piece, may), count)
 
 
 def regions_by_plane(graph: FaceGraph, pulls: Doubles, *, normal: Doubles, offset_mm: float, slack_mm: float) -> Regions:
@@ -91,7 +90,7 @@ def regions_by_plane(graph: FaceGraph, pulls: Doubles, *, normal: Doubles, offse
     along = (np.abs(height) < slack_mm) & (np.abs(graph.normals @ normal) > 0.7)
     facing = graph.normals @ pulls.T
     piece[along] = np.where(facing[along, 0] >= facing[along, 1], 0, 1)
-    return Regions(piece=piece, parts=tuple(_parts_of(graph, piece, k) for k in range(2)))
+    return _counted(graph, piece, 2)
 
 
 def _liking(graph: FaceGraph, pulls: Doubles) -> Doubles:
@@ -107,43 +106,8 @@ def _best(liking: Doubles, may: Bools) -> Ints:
     return best
 
 
-def _parts_of(graph: FaceGraph, piece: Ints, which: int) -> int:
-    inside = (piece[graph.sides] == which).all(axis=1)
-    return len(np.unique(graph.parts(inside)[piece == which]))
-
-
-def _join_islands(graph: FaceGraph, piece: Ints, may: Bools, count: int) -> Ints:
-    """Give what lies apart from its piece's largest part to neighbours that see it; specks to neighbours in any case."""
-    part = graph.parts(piece[graph.sides[:, 0]] == piece[graph.sides[:, 1]])
-    sizes = np.bincount(part, graph.areas)
-    owner = np.zeros(len(sizes), np.int64)
+def _counted(graph: FaceGraph, piece: Ints, count: int) -> Regions:
+    part, parts = graph.parts(piece)
+    owner = np.zeros(parts, np.int64)
     owner[part] = piece
-    largest = np.zeros(len(sizes), np.bool_)
-    for k in range(count):
-        mine = np.flatnonzero(owner == k)
-        if len(mine):
-            largest[mine[sizes[mine].argmax()]] = True
-    joined = np.where(largest[part], piece, -1)
-    speck = (sizes < max(_SPECK / len(graph.areas), _SPECK_SHARE) * graph.areas.sum())[part]
-    joined = _flood(graph, _flood(graph, joined, may, count), may | speck[:, None], count)
-    return np.where(joined < 0, piece, joined)
-
-
-def _flood(graph: FaceGraph, piece: Ints, may: Bools, count: int) -> Ints:
-    """Let pieces grow over triangles that are nobody's (−1) where they may, the longer border first."""
-    open_edges = (piece[graph.sides] < 0).any(axis=1)
-    sides, lengths = graph.sides[open_edges], graph.lengths[open_edges]
-    both = np.concatenate([sides, sides[:, ::-1]])
-    lengths = np.concatenate([lengths, lengths])
-    piece = piece.copy()
-    while True:
-        own, other = piece[both[:, 0]], both[:, 1]
-        grows = (own >= 0) & (piece[other] < 0)
-        grows[grows] = may[other[grows], own[grows]]
-        if not grows.any():
-            return piece
-        key = other[grows] * count + own[grows]
-        pairs, where = np.unique(key, return_inverse=True)
-        pull = np.bincount(where, lengths[grows])
-        order = np.argsort(pull, kind="stable")
-        piece[pairs[order] // count] = pairs[order] % count
+    return Regions(piece=piece, parts=tuple(int(number) for number in np.bincount(owner, minlength=count)))
