@@ -111,7 +111,7 @@ class Places:
 def _on_a_side(turn: float) -> float:
     """Turn to the middle of the nearest of the body's flat sides."""
     step = 2 * math.pi / SIDES
-    return (math.floor(turn / step) + 0.5) * step
+    return round(turn / step) * step
 
 
 def _axes(outward: Doubles) -> Doubles:

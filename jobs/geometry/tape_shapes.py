@@ -27,7 +27,8 @@ def revolved(profile: Profile, *, sides: int = SIDES) -> tuple[Doubles, Ints]:
         points.insert(0, (0.0, points[0][1]))
     if points[-1][0] > 0:
         points.append((0.0, points[-1][1]))
-    turns = 2 * math.pi * np.arange(sides) / sides
+    # The middles of flat sides, not corners, face along x and y: there sections are cut and solids sit.
+    turns = 2 * math.pi * (np.arange(sides) + 0.5) / sides
     wide = (math.pi / sides) / math.sin(math.pi / sides)
     circle = np.column_stack([np.cos(turns), np.sin(turns)]) * wide
     middle = points[1:-1]

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 # A line is drawn with no more points than show: this share of the drawing's longer side, about a fifth of a dot.
 FINEST = 1 / 2000
+# Fill thinner than the lines around it is not drawn: less than this share of what it surrounds.
+NO_FILL = 0.003
 
 
 def coat_lines(made: MoldPlan | None) -> list[tuple[str, float]]:
@@ -27,12 +29,14 @@ def sheet_of(
         return None
     left, right, low, high = layers.box
     fine = FINEST * max(right - left, high - low)
+    inner = layers.coats[-1] if layers.coats else layers.piece
+    has_fill = (layers.fill_mm2 or 0.0) > NO_FILL * inner.area_mm2
     return SectionSheet(
         piece=_loops(layers.piece, fine),
         coats=[(label, thickness, _loops(within, fine)) for (label, thickness), within in zip(coats, layers.coats, strict=True)],
-        filled=_loops(layers.filled, fine),
+        filled=_loops(layers.filled, fine) if has_fill else [],
         shell=_loops(layers.shell, fine),
-        chunks=[[(float(x), float(y)) for x, y in chunk] for chunk in layers.chunks],
+        chunks=[[(float(x), float(y)) for x, y in chunk] for chunk in layers.chunks if has_fill],
         board_v=layers.board_v,
         box=layers.box,
         shell_hatch=shell_hatch,

@@ -89,7 +89,8 @@ def studied_piece(plan: Plan, made: MoldPlan | None) -> StudiedPiece | None:
         wall_mm=brief.wall_mm,
         shell_mm=0.0 if plan.shell_kind == Plan.ShellKind.NONE else brief.shell_mm,
         chunk_edge_mm=brief.chunk_edge_mm,
-        on_board=brief.on_board,
+        # A piece without a flat base is studied as standing on nothing, whatever was asked.
+        on_board=bool(abs(workspace.distance.origin[2]) < 1e-6),
         shell_hatch=SHELL_HATCHES.get(Plan.ShellKind(plan.shell_kind), Hatch.RESIN),
     )
 

@@ -13,7 +13,7 @@ from jobs.sections.printed import PrintedSections, printed_sections
 from jobs.services.plans import compute_so_far, plan_of
 from studio.models import Document
 from tests.factories import planned_job
-from tests.jobs.studied import study_of
+from tests.jobs.studied import drum_workspace, study_of
 
 pytestmark = pytest.mark.django_db
 TUESDAY = datetime.datetime(2027, 3, 2, 9, 0, tzinfo=datetime.UTC)
@@ -45,6 +45,10 @@ def test_the_cure_schedule_shows_both_sections_to_scale() -> None:
     assert "Sections of the mold, scale 1:5" in text
     for words in ("facing the front", "facing the right", "scrap in the fill", "300", "check the bar"):
         assert words in text
+
+    # Without fill to speak of, none is drawn.
+    study_of(job, drum_workspace(outside=drum_workspace().distance))
+    assert "scrap in the fill" not in handout_text(job)
 
 
 def test_an_earlier_study_is_told() -> None:

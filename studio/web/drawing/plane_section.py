@@ -19,6 +19,8 @@ Loops = Sequence[Sequence[Point]]
 Box = tuple[float, float, float, float]
 
 LEFT, TOP, RIGHT = 84.0, 14.0, 14.0
+# On paper every millimetre counts towards the next larger scale.
+PAPER_LEFT = 72.0
 TALLEST = 360.0
 # Units of a sheet to one millimetre of paper, as browsers and the press count them.
 PX_PER_MM = 96 / 25.4
@@ -77,7 +79,7 @@ def plane_section_to_scale(
 
 def sheet_scale(boxes: Sequence[Box], *, room_mm: tuple[float, float]) -> float | None:
     """Return the largest scale in use at which each of some boxes, with its dimension lines, fits a room on paper."""
-    extra = ((LEFT + RIGHT) / PX_PER_MM, (TOP + 72 + 30) / PX_PER_MM)
+    extra = ((PAPER_LEFT + RIGHT) / PX_PER_MM, (TOP + 72 + 30) / PX_PER_MM)
     wide, high = (max((box[end] - box[end - 1] for box in boxes), default=0.0) for end in (1, 3))
     return next(
         (ratio for ratio in SCALES if wide / ratio + extra[0] <= room_mm[0] and high / ratio + extra[1] <= room_mm[1]), None
@@ -109,8 +111,9 @@ class _Frame:
             self.low = min(self.low, sheet.board_v)
         wide, high = max(self.right - self.left, 1e-6), max(self.high - self.low, 1e-6)
         self.scale = px_per_mm if room is None else min(room[0] / wide, room[1] / high)
-        self.right_edge = LEFT + wide * self.scale if room is None else WIDTH - RIGHT
-        self._middle = (LEFT + self.right_edge) / 2
+        self.left_edge = PAPER_LEFT if room is None else LEFT
+        self.right_edge = PAPER_LEFT + wide * self.scale if room is None else WIDTH - RIGHT
+        self._middle = (self.left_edge + self.right_edge) / 2
         self.floor = TOP + high * self.scale
         self.board = 16.0 if sheet.board_v is not None else 0.0
         self.bottom = self.floor + self.board
@@ -129,28 +132,31 @@ def _draw(canvas: Canvas, frame: _Frame, sheet: SectionSheet, profile: "StudioPr
     canvas.region(frame.loops(sheet.filled), fill=canvas.paint(Hatch.RUBBER) if sheet.filled else "none", pen="stroke")
     for chunk in sheet.chunks:
         canvas.region(frame.loops([chunk]), fill=canvas.paint(Hatch.SCRAP), pen="stroke", width=0.8)
+    # Around a thin wall thick lines would cover the first and the last coat.
+    thin = sum(thickness for _, thickness, _ in sheet.coats) * frame.scale < 20
     for number, (_, thickness, within) in reversed(list(enumerate(sheet.coats))):
         last = number == len(sheet.coats) - 1
         # A line between thin coats would hide the very tints that tell them apart.
         pen = "stroke" if last else "pale-stroke" if thickness * frame.scale > 4 else ""
-        canvas.region(frame.loops(within), fill=TINTS[number % 2], pen=pen, width=1.2 if last else 0.6)
+        canvas.region(frame.loops(within), fill=TINTS[number % 2], pen=pen, width=0.6 if thin or not last else 1.2)
     canvas.region(frame.loops(sheet.piece), fill="paper-fill")
-    canvas.region(frame.loops(sheet.piece), fill=canvas.paint(Hatch.PIECE) if sheet.piece else "none", pen="stroke", width=1.6)
+    hatching = canvas.paint(Hatch.PIECE) if sheet.piece else "none"
+    canvas.region(frame.loops(sheet.piece), fill=hatching, pen="stroke", width=0.9 if thin else 1.6)
     if sheet.board_v is not None:
         _draw_board(canvas, frame, sheet.board_v)
     _draw_dimensions(canvas, frame, sheet, profile)
     scale_bar(
         canvas,
-        (LEFT - 12, frame.bottom + 58),
+        (frame.left_edge - 12, frame.bottom + 58),
         px_per_mm=frame.scale,
-        longest_px=min(130, frame.right_edge - LEFT),
+        longest_px=min(130, frame.right_edge - frame.left_edge),
         profile=profile,
     )
 
 
 def _draw_board(canvas: Canvas, frame: _Frame, board_v: float) -> None:
     top = frame.at((0, board_v))[1]
-    corner, size = (LEFT - 10, top), (frame.right_edge - LEFT + 20, frame.board)
+    corner, size = (frame.left_edge - 10, top), (frame.right_edge - frame.left_edge + 20, frame.board)
     canvas.box(corner, size, fill="paper-fill")
     canvas.box(corner, size, fill=canvas.paint(Hatch.BOARD))
     canvas.line(corner, (corner[0] + size[0], top), width=1.6)
@@ -161,7 +167,7 @@ def _draw_dimensions(canvas: Canvas, frame: _Frame, sheet: SectionSheet, profile
     left, right, low, high = measured_box(sheet)
     ends = [(frame.at((edge, 0))[0], frame.bottom + 24) for edge in (left, right)]
     dimension(canvas, ends[0], ends[1], show(right - left, "mm", profile))
-    tips = [(LEFT - 20, frame.at((0, edge))[1]) for edge in (low, high)]
+    tips = [(frame.left_edge - 15, frame.at((0, edge))[1]) for edge in (low, high)]
     dimension(canvas, tips[0], tips[1], show(high - low, "mm", profile))
 
 

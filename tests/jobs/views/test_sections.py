@@ -119,6 +119,16 @@ class TestSectionsShow:
         page_of(owner_client, job, "?facing=10")
         assert list(studied_sections._open.values()) == [kept]
 
+    def test_no_more_than_two_files_stay_open(self, owner_client: Browser) -> None:
+        for _ in range(3):
+            another = planned_job()
+            study_of(another)
+            page_of(owner_client, another)
+        assert len(studied_sections._open) == studied_sections.KEPT_OPEN == 2
+
+    def test_those_without_a_right_to_jobs_are_kept_out(self, client: Browser, job: Job) -> None:
+        assert client.get(f"/jobs/{job.number}/piece/sections/").status_code in {302, 403}
+
 
 class TestEarlierStudy:
     def test_says_that_fill_and_shell_are_of_an_earlier_study(self, owner_client: Browser, job: Job) -> None:

@@ -98,7 +98,7 @@ class TestToScale:
 
     def test_the_scale_is_the_largest_in_use_that_fits(self) -> None:
         assert sheet_scale([(-30, 30, 0, 80)], room_mm=(174, 160)) == 1
-        assert sheet_scale([(-60, 60, 0, 110)], room_mm=(84, 165)) == 5
+        assert sheet_scale([(-60, 60, 0, 110)], room_mm=(84, 165)) == 2
         assert sheet_scale([(-600, 600, 0, 1100)], room_mm=(84, 165)) == 50
         assert sheet_scale([(-60, 60, 0, 110), (-600, 600, 0, 1100)], room_mm=(84, 165)) == 50
         assert sheet_scale([(-60_000, 60_000, 0, 100)], room_mm=(84, 165)) is None
