@@ -97,10 +97,11 @@ class TestToScale:
         assert (max(across) - min(across)) * 25.4 / 96 == pytest.approx(80 / ratio, abs=0.02)
 
     def test_the_scale_is_the_largest_in_use_that_fits(self) -> None:
+        # By hand: width over the scale and (72 + 14) × 25.4/96 mm of dimension lines within the room.
         assert sheet_scale([(-30, 30, 0, 80)], room_mm=(174, 160)) == 1
         assert sheet_scale([(-60, 60, 0, 110)], room_mm=(84, 165)) == 2
-        assert sheet_scale([(-600, 600, 0, 1100)], room_mm=(84, 165)) == 50
-        assert sheet_scale([(-60, 60, 0, 110), (-600, 600, 0, 1100)], room_mm=(84, 165)) == 50
+        assert sheet_scale([(-600, 600, 0, 1100)], room_mm=(84, 165)) == 20
+        assert sheet_scale([(-60, 60, 0, 110), (-600, 600, 0, 1100)], room_mm=(84, 165)) == 20
         assert sheet_scale([(-60_000, 60_000, 0, 100)], room_mm=(84, 165)) is None
         assert scale_words(5.0) == "1:5"
 
