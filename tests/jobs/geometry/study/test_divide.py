@@ -75,10 +75,10 @@ class TestFigures:
 
 class TestChanges:
     @pytest.mark.parametrize("factor", [0.5, 3.0])
-    def test_twice_as_large_is_four_times_the_area_and_eight_times_the_fill(self, factor: float) -> None:
+    def test_area_and_fill_grow_with_the_square_and_the_cube(self, factor: float) -> None:
         mesh, large = bodies.cup(), bodies.cup()
         large.apply_scale(factor)
-        coat, large_coat = bodies.coated(mesh, 8.0, step_mm=3.0), bodies.coated(large, 8.0 * factor, step_mm=3.0 * factor)
+        coat, large_coat = bodies.coated(mesh, 8.0, step_mm=4.0), bodies.coated(large, 8.0 * factor, step_mm=4.0 * factor)
         one, other = divided(coat, (EAST, WEST)), divided(large_coat, (EAST, WEST), shell_mm=6.0 * factor)
         assert other.division.outside_mm2 == pytest.approx(factor**2 * one.division.outside_mm2, rel=2e-3)
         assert other.division.parting_mm == pytest.approx(factor * one.division.parting_mm, rel=0.01)
