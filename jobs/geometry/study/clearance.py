@@ -1,6 +1,6 @@
 """How far inside the fill a point lies: from the fresh coats on one side and from the shell's side on the other."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,19 +38,39 @@ class Clearance:
         return axes, self.on(axes)
 
 
-def clearance_of(distance: DistanceField, outside: DistanceField, *, wall_mm: float, need_mm: float, on_board: bool) -> Clearance:
-    """Make a reader that can tell clearances up to `need_mm`, continuing fields that are exact on a narrower band."""
-    to_piece, to_outside = _reaching(distance, wall_mm + need_mm, sign=1.0), _reaching(outside, need_mm, sign=-1.0)
+def clearance_of(
+    distance: DistanceField, outside: DistanceField, *, wall_mm: float, least_mm: float, need_mm: float, on_board: bool
+) -> Clearance:
+    """Make a reader that tells clearances up to `need_mm`, wherever they reach `least_mm`.
+
+    The fields are cut to the box of such places with `need_mm` around, and continued where they are exact on a narrower band.
+    """
     step = max(distance.step_mm, outside.step_mm)
-    continued = to_piece is not distance or to_outside is not outside
-    return Clearance(
-        distance=to_piece,
-        outside=to_outside,
-        wall_mm=wall_mm,
-        on_board=on_board,
-        step_mm=step,
-        blur_mm=step / 50 + (step / 10 if continued else 0.0),
-    )
+    plain = Clearance(
+        distance=distance, outside=outside, wall_mm=wall_mm, on_board=on_board, step_mm=step, blur_mm=step / 50
+    )  # fmt: skip
+    axes, values = plain.nodes()
+    near = values >= least_mm - 0.87 * step  # beyond their band fields are never nearer than the truth: none is missed
+    if not near.any():
+        return plain
+    spans = [axis[near.any(axis=tuple({0, 1, 2} - {k}))][[0, -1]] for k, axis in enumerate(axes)]
+    low, high = (np.array([span[end] for span in spans]) for end in (0, 1))
+    around = need_mm + 2 * step
+    to_piece = _reaching(_cut(distance, low - around, high + around), wall_mm + need_mm, sign=1.0)
+    to_outside = _reaching(_cut(outside, low - around, high + around), need_mm, sign=-1.0)
+    continued = np.isinf(to_piece.high_mm) > np.isinf(distance.high_mm) or np.isinf(to_outside.low_mm) > np.isinf(outside.low_mm)
+    return replace(
+        plain, distance=to_piece, outside=to_outside, blur_mm=step / 50 + (step / 10 if continued else 0.0)
+    )  # fmt: skip
+
+
+def _cut(field: DistanceField, low: Doubles, high: Doubles) -> DistanceField:
+    """Cut a field to the nodes around a box."""
+    shape = np.array(field.values.shape)
+    first = np.clip(np.floor((low - field.origin) / field.step_mm).astype(np.int64), 0, shape - 2)
+    last = np.clip(np.ceil((high - field.origin) / field.step_mm).astype(np.int64), first + 1, shape - 1)
+    inside = tuple(slice(a, b + 1) for a, b in zip(first.tolist(), last.tolist(), strict=True))
+    return replace(field, values=np.ascontiguousarray(field.values[inside]), origin=field.origin + first * field.step_mm)
 
 
 def _reaching(field: DistanceField, need_mm: float, *, sign: float) -> DistanceField:

@@ -78,7 +78,9 @@ def scrap_room(
         Nodes of the grid; fewer are quicker and give a wider bound.
     """
     radius = chunk_edge_mm / 2
-    clearance = clearance_of(distance, outside, wall_mm=wall_mm, need_mm=cover_mm + 2 * chunk_edge_mm, on_board=on_board)
+    clearance = clearance_of(
+        distance, outside, wall_mm=wall_mm, least_mm=cover_mm + radius, need_mm=cover_mm + 2 * chunk_edge_mm, on_board=on_board
+    )
     tight = clearance.blur_mm - CUTTING * chunk_edge_mm
     hollows = hollows_of(clearance, radius_mm=radius, cover_mm=cover_mm, tight_mm=tight)
     size = sum(hollow.size_mm3 for hollow in hollows)

@@ -73,6 +73,12 @@ class TestRoom:
         assert whole.room_bound_mm3 < band.room_bound_mm3 < 0.05 * whole.room_mm3
         assert band.laid == pytest.approx(whole.laid, rel=0.1)
 
+    def test_fields_may_lie_on_different_grids(self):
+        piece = field_of(ball(20.0), (-70.0, -75.0, -70.0), (70.0, 70.0, 75.0), step=1.7)
+        outside = field_of(ball(60.0), (-66.0, -66.0, -66.0), (66.0, 66.0, 66.0), step=2.3)
+        found = room_in((piece, outside), wall=8.0)
+        assert found.room_mm3 == pytest.approx(4 / 3 * np.pi * (55.0**3 - 33.0**3), abs=found.room_bound_mm3)
+
     def test_the_board_is_no_side_to_keep_away_from(self):
         fields = hollow(box((40.0, 30.0, 40.0)), 46.0, floor=0.0)
         found = room_in(fields, on_board=True)
