@@ -112,8 +112,8 @@ class TestTurningView:
         view.get_by_label("Facing").fill("180")
         view.get_by_label("From the middle").fill("-12")
         view.get_by_role("link", name="Draw this section").click()
-        expect(view.get_by_label("Facing")).to_have_value("180")
-        expect(view.get_by_label("Distance from the middle")).to_have_value("-12 mm")
+        expect(view.get_by_role("textbox", name="Facing")).to_have_value("180")
+        expect(view.get_by_role("textbox", name="Distance from the middle")).to_have_value(re.compile("^-12"))
 
     def test_reads_the_layer_under_the_pointer(self, view: Page) -> None:
         view.get_by_role("radio", name="Slope").check()

@@ -13,7 +13,7 @@ from jobs.geometry.study.directions import Direction
 if TYPE_CHECKING:
     from jobs.geometry.study.stills import Sight
 
-Image = NDArray[np.float32]
+Image = NDArray[np.uint8]
 # Digits on a grid of 5 rows and 3 columns, row by row.
 _FONT = (
     (7, 5, 5, 5, 7), (2, 6, 2, 2, 7), (7, 1, 7, 4, 7), (7, 1, 7, 1, 7), (5, 5, 7, 1, 1),
@@ -27,7 +27,7 @@ def draw_arrows(image: Image, sight: "Sight", points: Doubles, pulls: Sequence[D
     An arrow that points at the eye, or away from it, becomes a ring with a dot, or with a cross, as on drawings.
     """
     rows, columns = image.shape[:2]
-    unit = rows / 340.0
+    unit = rows / 400.0
     outline = sight.pixels(points)[:, :2]
     middle = np.array(sight.middle)
     for number, pull in enumerate(pulls, start=1):
@@ -35,20 +35,20 @@ def draw_arrows(image: Image, sight: "Sight", points: Doubles, pulls: Sequence[D
         flat = np.array([way[0], -way[1]])
         length = float(np.linalg.norm(flat))
         ahead = flat / length if length > 1e-6 else np.array([0.0, 1.0])
-        start = middle + ahead * (float(((outline - middle) @ ahead).max()) + 8 * unit)
+        start = middle + ahead * (float(((outline - middle) @ ahead).max()) + 7 * unit)
         if length < 0.25:
             tip = start + ahead * 14 * unit
             _ring(image, tip, 9 * unit, unit, towards_eye=way[2] > 0)
         else:
             # A pull that leans away from the picture is foreshortened, as all else is.
-            tip = start + ahead * (26 + 26 * length) * unit
+            tip = start + ahead * (16 + 20 * length) * unit
             _arrow(image, start, tip, ahead, unit)
-        _number(image, np.clip(tip + ahead * 19 * unit, 14 * unit, (columns - 14 * unit, rows - 14 * unit)), number, unit)
+        _number(image, np.clip(tip + ahead * 16 * unit, 14 * unit, (columns - 14 * unit, rows - 14 * unit)), number, unit)
 
 
 def _blend(part: Image, inside: NDArray[np.bool_], colour: tuple[int, int, int]) -> None:
     part[inside, :3] = colour
-    part[inside, 3] = 255.0
+    part[inside, 3] = 255
 
 
 def _window(image: Image, middle: Doubles, reach: float) -> tuple[Image, Floats, Floats]:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.raw_mesh import Doubles
-from jobs.geometry.study.arrows import draw_arrows
+from jobs.geometry.raw_mesh import Bools, Doubles
+from jobs.geometry.study.arrows import Image, draw_arrows
 from jobs.geometry.study.colours import INK, PLAIN, layer_range, piece_colours, ramp_colours
 from jobs.geometry.study.directions import Direction, direction
 from jobs.geometry.study.picture import vertex_normals
@@ -66,9 +66,9 @@ def stills(picture: Picture, *, size_px: tuple[int, int] = (640, 480), pulls: Se
     for view, towards in VIEWS.items():
         sight = sight_of(points, towards, size_px)
         raster = draw_triangles(sight.pixels(points)[picture.faces], rows=size_px[1] * _FINER, columns=size_px[0] * _FINER)
-        light = _light(raster, normals, picture, sight)
+        lit = _lit(raster, normals, picture, sight)
         for name in wanted:
-            image = _painted(name, raster, light, picture)
+            image = _painted(name, lit, picture)
             finer = _FINER
             if name == "piece" and pulls:
                 image, finer = _with_arrows(image, sight, points, pulls), _FINER + 1
@@ -90,28 +90,38 @@ def sight_of(points: Doubles, towards: Direction, size_px: tuple[int, int]) -> S
     return Sight(across=across, centre=(low + high) / 2 @ across, scale=float(scale), middle=(columns / 2, rows / 2))
 
 
-def _with_arrows(image: NDArray[np.float32], sight: Sight, points: Doubles, pulls: Sequence[Direction]) -> NDArray[np.float32]:
+def _with_arrows(image: Image, sight: Sight, points: Doubles, pulls: Sequence[Direction]) -> Image:
     """Set a picture into a larger one, with room for arrows around it."""
     rows, columns = (side // _FINER for side in image.shape[:2])
-    wide = np.zeros((rows * (_FINER + 1), columns * (_FINER + 1), 4), dtype=np.float32)
+    wide = np.zeros((rows * (_FINER + 1), columns * (_FINER + 1), 4), dtype=np.uint8)
     top, left = rows // 2, columns // 2
     wide[top : top + image.shape[0], left : left + image.shape[1]] = image
     draw_arrows(wide, replace(sight, middle=(sight.middle[0] + left, sight.middle[1] + top)), points, pulls)
     return wide
 
 
-def _light(raster: Raster, normals: Doubles, picture: Picture, sight: Sight) -> NDArray[np.float32]:
-    """Return how light each pixel is: lit from over the left shoulder, darkened into ink along outlines."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lit:
+    """The k pixels (rows, cols) in which something is `seen`: its corners, their shares (k, 3), and how light it is (k,)."""
+
+    seen: Bools
+    corners: NDArray[np.int32]
+    weights: NDArray[np.float32]
+    light: NDArray[np.float32]
+
+
+def _lit(raster: Raster, normals: Doubles, picture: Picture, sight: Sight) -> _Lit:
+    """Light what is seen from over the left shoulder, and darken it into ink along outlines."""
     seen = raster.face >= 0
-    light = np.zeros(raster.face.shape, dtype=np.float32)
+    corners, weights = picture.faces[raster.face[seen]], raster.weights[seen]
     turned = (normals @ sight.across.T).astype(np.float32)
-    smooth = _mixed(turned, picture.faces[raster.face[seen]], raster.weights[seen])
+    smooth = _mixed(turned, corners, weights)
     smooth /= np.maximum(np.sqrt(np.einsum("ij,ij->i", smooth, smooth)), 1e-9)[:, None]
     smooth[smooth[:, 2] < 0] *= -1  # the inside of a surface that is open
     lamp = np.array([-0.45, 0.62, 0.64], dtype=np.float32)
-    light[seen] = 0.70 + 0.24 * np.clip(smooth @ lamp, -0.4, 1.0) + 0.08 * smooth[:, 2]
-    light *= 1 - 0.72 * _outline(raster, sight)
-    return light
+    light: NDArray[np.float32] = 0.70 + 0.24 * np.clip(smooth @ lamp, -0.4, 1.0) + 0.08 * smooth[:, 2]
+    light *= 1 - 0.72 * _outline(raster, sight)[seen]
+    return _Lit(seen=seen, corners=corners, weights=weights, light=light)
 
 
 def _mixed(values: NDArray[np.float32], corners: NDArray[np.int32], weights: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -134,10 +144,8 @@ def _outline(raster: Raster, sight: Sight) -> NDArray[np.float32]:
     return outline
 
 
-def _painted(name: str, raster: Raster, light: NDArray[np.float32], picture: Picture) -> NDArray[np.float32]:
-    seen = raster.face >= 0
-    image = np.zeros((*raster.face.shape, 4), dtype=np.float32)
-    corners, weights = picture.faces[raster.face[seen]], raster.weights[seen]
+def _painted(name: str, lit: _Lit, picture: Picture) -> Image:
+    corners, weights = lit.corners, lit.weights
     colour: NDArray[np.float32]
     if name == "plain":
         colour = np.array([PLAIN], dtype=np.float32)
@@ -148,9 +156,11 @@ def _painted(name: str, raster: Raster, light: NDArray[np.float32], picture: Pic
         shares = np.clip((_mixed(picture.layers[name], corners, weights) - low) * (_TONES / (high - low)), 0, _TONES)
         table = ramp_colours(name, np.linspace(0.0, 1.0, _TONES + 1)).astype(np.float32)
         colour = table[shares.astype(np.int16)]
-    shade = light[seen][:, None]
-    image[seen, :3] = colour * shade + np.array(INK, dtype=np.float32) * np.maximum(0.0, 0.55 - shade)
-    image[seen, 3] = 255.0
+    shade = lit.light[:, None]
+    shown = np.full((len(corners), 4), 255, dtype=np.uint8)
+    shown[:, :3] = np.minimum(colour * shade + np.array(INK, dtype=np.float32) * np.maximum(0.0, 0.55 - shade) + 0.5, 255)
+    image = np.zeros((*lit.seen.shape, 4), dtype=np.uint8)
+    image[lit.seen] = shown
     return image
 
 
@@ -166,11 +176,13 @@ def _most_of(numbers: NDArray[np.int64], corners: NDArray[np.int32], weights: ND
     return found
 
 
-def _averaged(image: NDArray[np.float32], finer: int) -> NDArray[np.uint8]:
-    """Average blocks of pixels; what is not drawn is all nought, so colours need only be weighed by their opacity."""
-    parts = [image[i::finer, j::finer] for i in range(finer) for j in range(finer)]
-    whole: NDArray[np.float32] = np.add.reduce(parts)
-    drawn = whole[:, :, 3:] / 255.0
-    whole[:, :, :3] /= np.maximum(drawn, 1.0)
-    whole[:, :, 3] /= finer * finer
-    return (whole + 0.5).clip(0, 255).astype(np.uint8)
+def _averaged(image: Image, finer: int) -> Image:
+    """Average blocks of pixels; what is not drawn is all nought, so colours need only be divided by how many are drawn."""
+    whole = np.zeros((image.shape[0] // finer, image.shape[1] // finer, 4), dtype=np.uint16)
+    for i in range(finer):
+        for j in range(finer):
+            whole += image[i::finer, j::finer]
+    drawn = np.maximum(whole[:, :, 3:] // 255, 1)
+    whole[:, :, :3] = (whole[:, :, :3] + drawn // 2) // drawn
+    whole[:, :, 3] //= finer * finer
+    return whole.astype(np.uint8)
