@@ -10,7 +10,7 @@ from pathlib import Path
 from jobs.geometry.engine.folder import READY, kernel_folder
 
 _ROOT = Path(__file__).resolve().parents[2]
-_COMPILE_S = 150.0
+_COMPILE_S = 400.0
 
 
 def prepared_kernels(base: Path, environment: Mapping[str, str]) -> Path | None:

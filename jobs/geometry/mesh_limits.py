@@ -14,7 +14,7 @@
 | memory of the reading process | 1.5 GiB |
 | processor time of the reading process | 20 s, 60 s above 40 MB |
 | time by the clock | 30 s, 90 s above 40 MB |
-| memory, processor time and time by the clock of a study of the shape | 1.5 GiB, 60 s, 90 s |
+| memory, processor time and time by the clock of a study of the shape | 1.5 GiB, 60 s, 120 s |
 | file of drawings that a study leaves | 400 MB |
 """
 
@@ -35,5 +35,5 @@ CPU_BIG_S = 60
 WALL_S = 30.0
 WALL_BIG_S = 90.0
 STUDY_CPU_S = 60
-STUDY_WALL_S = 90.0
+STUDY_WALL_S = 120.0
 STUDY_FILE_BYTES = 400_000_000

@@ -58,17 +58,20 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
 
 
 def _scan_measure(wish: dict[str, Any], size: int) -> Any:
-    from jobs.geometry.engine.soup import weld_fast
     from jobs.geometry.mesh_brief import MeshBrief
     from jobs.geometry.mesh_measure import measure_welded
     from jobs.geometry.mesh_reader import read_mesh
     from jobs.geometry.mesh_takeoff import upright
+    from jobs.geometry.walls_try import fastest_steps, kernels_load
 
+    compiled = kernels_load()
     with os.fdopen(0, "rb", closefd=False) as stream:
-        _, mesh = read_mesh(stream, size)
+        _, mesh = read_mesh(stream, size, compiled=compiled)
     brief = MeshBrief(unit=wish["unit"], up_axis=wish["up_axis"], stands_on_board=wish["stands_on_board"])
-    points, triangles = weld_fast(mesh.vertices, mesh.faces)
-    return measure_welded(upright(points, brief), triangles, stands_on_board=brief.stands_on_board)
+    steps = fastest_steps(compiled=compiled)
+    points, triangles = (mesh.vertices.astype(float), mesh.faces) if mesh.welded else steps.weld(mesh.vertices, mesh.faces)
+    del mesh
+    return measure_welded(upright(points, brief), triangles, stands_on_board=brief.stands_on_board, steps=steps)
 
 
 def _tape_measure(wish: dict[str, Any]) -> Any:

@@ -62,7 +62,7 @@ def _shape(plan: Plan, record: TakeoffRecord, rates: Mapping[str, Given], rows: 
             continue
         if row is own:
             return _of_own(plan, brief, study)
-        return _of_other(plan, brief, asked, study, _waiting(own))
+        return _of_other(plan, brief, asked, study, own)
     if own is not None and own.state == State.REFUSED:
         return _nothing(plan, f"The shape could not be studied. {own.reason}")
     return _nothing(plan, f"{{Left}} {{are}} {_waiting(own)}; until then {{counting}}.")
@@ -75,8 +75,9 @@ def _of_own(plan: Plan, brief: StudyBrief, study: Study) -> ShapeBrief:
     return shape_brief(wall_mm=study.wall_mm, division=study.taken, positions=study.positions, scrap=study.scrap, remarks=remarks)
 
 
-def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, waiting: str) -> ShapeBrief:
+def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, own: PieceStudy | None) -> ShapeBrief:
     """Take what counts from a study that was made for other decisions, and say so."""
+    waiting, refused = _waiting(own), own.reason if own is not None and own.state == State.REFUSED else ""
     division, instead = division_for(study, brief), _as_many(study, brief)
     scrap: ScrapRoom | None = study.scrap if asked.chunk_edge_mm == brief.chunk_edge_mm and division == study.taken else None
     remarks: tuple[Remark, ...] = ()
@@ -88,6 +89,8 @@ def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, wa
         remarks = _remark(plan, told, DIVIDED)
     elif division is None and brief.pieces != 1:
         remarks = _remark(plan, f"{{Left}} for this shell {{are}} {waiting}; until then {{counting}}.", DIVIDED)
+    if remarks and refused:
+        remarks = (*remarks, Remark(key="study_refused", text=f"The shape could not be studied for this plan. {refused}"))
     return shape_brief(
         wall_mm=study.wall_mm, division=division or instead, positions=study.positions, scrap=scrap, remarks=remarks
     )

@@ -12,6 +12,8 @@ from jobs.errors import PlanChangedMeanwhile
 from jobs.forms.pulls import PullsForm, TakeWayForm
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.brief import PIECE_COUNTS
+from jobs.geometry.study.directions_said import facing_said
+from jobs.geometry.study.remarks import gauges_said, study_remarks
 from jobs.geometry.study.store import study_from_json
 from jobs.models import PieceStudy
 from jobs.planning.shape import MM2_PER_M2, MM3_PER_L
@@ -19,7 +21,7 @@ from jobs.services.plans import keep_plan
 from jobs.studies.asking import retry_study, study_for, wanted_study
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.study_states import study_state
-from jobs.views.ways import pull_words, ways_of
+from jobs.views.ways import ways_of
 from studio.access import Right, needs
 from studio.web.htmx import render_page
 
@@ -118,9 +120,13 @@ def _found(study: PieceStudy | None) -> dict[str, Any]:
         found = study_from_json(study.result or {})
     except GeometryError as error:
         return {"unreadable": str(error)}
-    lines = [{"up": pull_words(position.up), "area_m2": position.area_mm2 / MM2_PER_M2} for position in found.positions.positions]
+    lines = [
+        {"up": facing_said(position.up), "area_m2": position.area_mm2 / MM2_PER_M2} for position in found.positions.positions
+    ]
     return {
         "found": found,
+        "notes": study_remarks(found),
+        "gauges": gauges_said(found.gauges),
         "positions": lines,
         "left_out_m2": found.positions.left_out_mm2 / MM2_PER_M2,
         "room_l": None if found.scrap is None else found.scrap.room_mm3 / MM3_PER_L,

@@ -1,5 +1,6 @@
 """The whole study of one shape, step by step; each step is told as soon as it is known."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -24,6 +25,8 @@ from jobs.geometry.study.workspace import Workspace
 Report = Callable[[str, dict[str, Any]], None]
 # Beyond wall and shell, so that both close inside the grid.
 _MARGIN_MM = 2.0
+# Of the grid of distances to the filled outside, in steps of the grid of distances to the piece.
+_OUTSIDE_STEPS = 1.5
 
 
 def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tuple[Study, Workspace]:
@@ -83,12 +86,21 @@ def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tup
 
 
 def _room(coated: CoatedSurface, way: Candidate, distance: DistanceField, brief: StudyBrief) -> tuple[DistanceField, ScrapRoom]:
-    outside = outside_field(coated, way.maps, way.parting, distance, solid=way.divided.solid)
+    outside = outside_field(
+        coated, way.maps, way.parting, _roomier(distance), solid=way.divided.solid, high_mm=brief.shell_mm + _MARGIN_MM
+    )
     room = scrap_room(
         distance, outside, wall_mm=brief.wall_mm, chunk_edge_mm=brief.chunk_edge_mm, cover_mm=brief.cover_mm,
         on_board=brief.on_board,
     )  # fmt: skip
     return outside, room
+
+
+def _roomier(grid: DistanceField) -> DistanceField:
+    """Return an empty grid over the same space with fewer nodes: the filled outside has no detail that the piece has."""
+    step = grid.step_mm * _OUTSIDE_STEPS
+    shape = [math.ceil((count - 1) / _OUTSIDE_STEPS) + 1 for count in grid.values.shape]
+    return replace(grid, values=np.empty(shape, np.float32), step_mm=step)
 
 
 def _workspace(

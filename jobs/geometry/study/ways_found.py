@@ -2,9 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from importlib import import_module
-from importlib.util import find_spec
-from typing import Any
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.brief import PIECE_COUNTS, PartingPlane, StudyBrief
@@ -12,12 +9,21 @@ from jobs.geometry.study.depth_map import DepthMap
 from jobs.geometry.study.depths import depth_maps
 from jobs.geometry.study.directions import Direction, direction
 from jobs.geometry.study.divide import Divided, divide
-from jobs.geometry.study.fill import CoatedSurface, fill_of, rough_fill
+from jobs.geometry.study.fill import CoatedSurface, coarser, fill_of, rough_fill
+from jobs.geometry.study.search import find_pulls
 
 # Ways told of each count: the best and the next.
 RANKS = 2
 # Pulls tried on each side of a fixed parting: turned from its normal, and up from the level. [deg]
 _TURNS, _LIFTS = (0.0, -30.0, 30.0), (0.0, 20.0, 45.0)
+# Fill beyond so many times the coated piece is no way of making a mold.
+_MOST_FILL = 5.0
+# Pulls that all lie closer together leave fill far behind the piece. [cosine of 15°]
+_NARROW = 0.966
+_TOO_MUCH = (
+    "These pulls leave more to be filled than anybody would cast: they point too nearly the same way. Turn one of them away "
+    "from the others, or release it."
+)
 Pulls = tuple[Direction, ...]
 
 
@@ -31,27 +37,20 @@ class Candidate:
     taken: bool
 
 
-def find_pulls(coated: CoatedSurface, **wanted: Any) -> list[Pulls]:
-    """Call the search."""
-    found: list[Pulls] = import_module("jobs.geometry.study.search").find_pulls(coated, **wanted)
-    return found
-
-
 def find_ways(coated: CoatedSurface, brief: StudyBrief) -> Iterator[Candidate]:
     """Find ways of dividing the shell of a coated piece.
 
     Yields
     ------
     Candidate
-        First the one that the brief asks for, when its count is 2, 3 or 4; then the best and the next best of each count.
+        First the one that the brief asks for, when its count is 2, 3 or 4; then the best and the next best of each count,
+        divided on a coarser grid than the one that is taken.
 
     Raises
     ------
     GeometryError
         When what a person fixed leaves no end to the fill. Ways that only the search tried are left out instead.
     """
-    if find_spec("jobs.geometry.study.search") is None:
-        return
     fixed = bool(brief.pulls) or brief.parting is not None
     if brief.pieces in PIECE_COUNTS:
         if fixed:
@@ -77,11 +76,18 @@ def _searched(coated: CoatedSurface, brief: StudyBrief, count: int, *, takes: bo
 
 
 def _way(coated: CoatedSurface, brief: StudyBrief, pulls: Pulls, *, rank: int, taken: bool, free: bool = False) -> Candidate:
-    parting = None if free else brief.parting
-    maps = depth_maps(coated.vertices, coated.faces, pulls, pixel_mm=coated.field.step_mm / 2)
+    if all(_along(pulls[0], other) > _NARROW for other in pulls[1:]):
+        raise GeometryError(_TOO_MUCH)
+    parting, pixel = None if free else brief.parting, coated.field.step_mm / 2
+    # Nothing is drawn of a way that is not taken: its areas and partings are read off every other node.
+    divided_on = coated if taken else coarser(coated)
+    maps = depth_maps(divided_on.vertices, divided_on.faces, pulls, pixel_mm=pixel)
+    fill = fill_of(coated, maps, parting=parting)
+    if fill[0] > _MOST_FILL * coated.volume_mm3:
+        raise GeometryError(_TOO_MUCH)
     divided = divide(
-        coated, maps, pulls=pulls, pinned=() if free else brief.pulls, shell_mm=brief.shell_mm, on_board=coated.on_board,
-        parting=parting, rank=rank, fill=fill_of(coated, maps, parting=parting),
+        divided_on, maps, pulls=pulls, pinned=() if free else brief.pulls, shell_mm=brief.shell_mm, on_board=coated.on_board,
+        parting=parting, rank=rank, fill=fill,
     )  # fmt: skip
     return Candidate(divided=divided, maps=maps, parting=parting, taken=taken)
 
