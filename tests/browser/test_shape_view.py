@@ -53,11 +53,12 @@ def view(signed_in: BrowserContext, embedded_studio: RunningStudio) -> Iterator[
     page = signed_in.new_page()
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text) if message.type in {"error", "warning"} else None)
+    # Reading what lies under the pointer waits for the picture, of which the driver tells; that is no fault.
     page.on("pageerror", lambda problem: said.append(str(problem)))
     open_studied(page, embedded_studio)
     yield page
     page.close()
-    assert said == []
+    assert [text for text in said if "GPU stall due to ReadPixels" not in text] == []
 
 
 def open_studied(page: Page, studio: RunningStudio) -> None:
@@ -141,6 +142,26 @@ class TestTurningView:
         expect(view.locator('[data-part="said"]')).to_contain_text("front right, 24° above")
         view.keyboard.press("Tab")
         assert view.evaluate("document.activeElement.name") == "layer"
+
+    def test_turns_with_one_finger_and_comes_nearer_with_two(self, view: Page) -> None:
+        box = view.locator('[data-part="canvas"]').bounding_box()
+        assert box is not None
+        (x, y), hand = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2), view.context.new_cdp_session(view)
+
+        def touch(kind: str, *places: tuple[float, float]) -> None:
+            points = [{"x": x + across, "y": y + down, "id": number} for number, (across, down) in enumerate(places)]
+            hand.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+        before = pixels(view)
+        touch("touchStart", (0, 0))
+        touch("touchMove", (60, 20))
+        touch("touchEnd")
+        turned = changed(view, before)
+        assert view.evaluate("scrollY") == 0
+        touch("touchStart", (-30, 0), (30, 0))
+        touch("touchMove", (-45, 0), (45, 0))
+        touch("touchEnd")
+        assert changed(view, turned)["filled"] > 1.5 * turned["filled"]
 
     def test_leaves_the_wheel_to_the_page_until_it_is_worked_in(self, view: Page) -> None:
         box = view.locator('[data-part="canvas"]').bounding_box()
