@@ -14,6 +14,7 @@ from jobs.planning.results import MoldPlan
 from jobs.sections.sheets import coat_lines, sheet_of
 from jobs.studies.asking import study_for
 from jobs.studies.files import open_workspace, path_of
+from studio.figures import Remark
 from studio.web.drawing import Hatch, SectionSheet
 
 if TYPE_CHECKING:
@@ -53,6 +54,22 @@ class StudiedPiece:
         )
         aside = ((right - left) ** 2 + (back - front) ** 2) ** 0.5 / 2 + beyond
         return aside, 0.0 if self.on_board else -beyond, top + beyond
+
+    @property
+    def remarks(self) -> list[Remark]:
+        """What is to be said of a shape that was made from tape readings: where it is not as they tell."""
+        if self.study.of != PieceStudy.Of.TAPE:
+            return []
+        from jobs.geometry.tape_mesh import difference_told
+        from jobs.geometry.tape_shapes import mesh_area, mesh_volume
+
+        # The base on the board, which is not among the faces, would add nothing to the volume: it lies at z = 0.
+        vertices, faces = self.workspace.vertices.astype("float64"), self.workspace.faces.astype("int64")
+        told = self.study.takeoff
+        return difference_told(
+            mesh_area(vertices, faces, on_board=False) * 1e-6 / told.area_m2,
+            mesh_volume(vertices, faces) * 1e-9 / told.volume_m3,
+        )
 
     def layers(self, place: SectionPlace) -> "SectionLayers":
         """Cut everything with a plane."""

@@ -63,6 +63,7 @@ def sections_show(request: HttpRequest, number: int) -> HttpResponse:
         "drawing": "" if sheet is None else plane_section(sheet, title=f"Section {where(place)}"),
         "rows": rows(studied, layers),
         "bridged_mm": layers.bridged_mm if layers.bridged_mm >= BRIDGES_TOLD_MM else 0.0,
+        "remarks": studied.remarks,
         "of_tape": studied.study.of == PieceStudy.Of.TAPE,
     }
     return render_page(request, "jobs/sections.html", context, partial=part)

@@ -1,6 +1,7 @@
 import math
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -135,6 +136,16 @@ class TestEarlierStudy:
         assert "earlier study" not in page_of(owner_client, job)
         Plan.objects.filter(job=job).update(wall_mm=plan_of(job).wall_mm + 2)
         assert "earlier study" in page_of(owner_client, job)
+
+    def test_a_shape_that_is_not_as_the_tape_told_says_so(self, owner_client: Browser) -> None:
+        job = planned_job()
+        study_of(job)
+        assert "than the readings tell" not in page_of(owner_client, job)
+        # A drum of 90 % in every direction holds 1 − 0.9³ = 27.1 % less, on 1 − 0.9² = 19 % less surface.
+        small = drum_workspace()
+        study_of(job, replace(small, vertices=small.vertices * np.float32(0.9)))
+        page = page_of(owner_client, job)
+        assert "19 % less surface and 27 % less volume than the readings tell" in page
 
     def test_holes_of_a_scan_are_told(self, owner_client: Browser) -> None:
         job = planned_job()
