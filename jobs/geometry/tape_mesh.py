@@ -19,7 +19,9 @@ from jobs.geometry.tape_shapes import SIDES, as_arrays, as_manifold, mesh_area, 
 from studio.figures import Remark
 
 # Beyond this many, every solid of the piece is drawn with fewer sides.
-MANY, MOST_SETTLED = 24, 12
+MANY = 24
+# How many solids of one entry find their own depth, few or many of them; the others are sunk like the last of these.
+SETTLED_OF_FEW, SETTLED_OF_MANY = 12, 3
 TOLERANCE = 0.015
 
 
@@ -145,10 +147,11 @@ def _joined(vertices: Doubles, faces: Ints, others: tuple[Solid, ...], *, on_boa
             taken += drilled(solid, shape, body, places)
             continue
         settled: list[tuple[float, Any]] = []
+        most = SETTLED_OF_FEW if solid.count <= MANY else SETTLED_OF_MANY
         for row in places.rows(solid):
             for number, place in enumerate(row):
                 # All of a row lie alike on a round body, and one after another alike enough when there are many.
-                if (number == 0 or not round_body) and len(settled) < MOST_SETTLED:
+                if (number == 0 or not round_body) and len(settled) < most:
                     depth, plug = settle(body, solid, shape, place)
                     settled.append((depth, plugged(solid, shape, plug)))
                 depth, ready = settled[-1]
