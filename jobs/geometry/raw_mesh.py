@@ -57,10 +57,12 @@ def refuse_bad_points(bad: int, points: int) -> None:
 
 def refuse_odd_extents(vertices: Floats) -> None:
     """Refuse coordinates beyond any piece, and points that all lie in one spot."""
-    lowest, highest = vertices.min(axis=0), vertices.max(axis=0)
-    if max(float(highest.max()), -float(lowest.min())) > 1e15:
+    # Column by column: several times faster than along an axis.
+    lowest = [float(vertices[:, axis].min()) for axis in range(3)]
+    highest = [float(vertices[:, axis].max()) for axis in range(3)]
+    if max(*highest, *(-low for low in lowest)) > 1e15:
         raise GeometryError("The file holds coordinates beyond any piece (over 10¹⁵). Export the scan again.")
-    if (highest == lowest).all():
+    if highest == lowest:
         raise GeometryError("All points of the mesh lie in one spot. Export the scan again.")
 
 

@@ -49,7 +49,7 @@ def weld_fast(vertices: Floats, faces: Ints) -> tuple[Doubles, Ints]:
     return points[firsts].astype(np.float64), corners
 
 
-def weld_stl(facets: bytes) -> tuple[NDArray[np.float32], Ints, int]:
+def weld_stl(facets: bytes | memoryview) -> tuple[NDArray[np.float32], Ints, int]:
     """Weld the facets of a binary STL, 50 bytes each, as they lie in the file.
 
     Returns

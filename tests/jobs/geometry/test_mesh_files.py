@@ -3,6 +3,7 @@
 import io
 import struct
 import zipfile
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_files import MeshFormat, MeshHeader, read_header, refuse_mismatched_name
 from jobs.geometry.mesh_limits import MAX_FACES, MAX_FILE_BYTES
 from jobs.geometry.mesh_reader import read_mesh
+from jobs.geometry.mesh_stl import read_binary_stl
 from jobs.geometry.raw_mesh import RawMesh
 from tests.jobs.geometry.builders import binary_stl, box_mesh, obj, ply, text_stl
 from tests.jobs.geometry.packed_builders import glb, gltf, off, three_mf
@@ -157,6 +159,26 @@ class TestReadMesh:
         sentence = str(refusal.value)
         assert sentence.endswith(".")
         assert len(sentence) < 400
+
+    def test_welds_a_binary_stl_on_the_disk_as_one_in_memory(self, tmp_path: Path) -> None:
+        data = GOOD["binary STL"]
+        path = tmp_path / "piece.stl"
+        path.write_bytes(data)
+        with path.open("rb") as stream:
+            _, on_disk = read_mesh(stream, len(data), compiled=True)
+        _, in_memory = read(data, compiled=True)
+        assert on_disk.welded
+        assert len(on_disk.vertices) == 8
+        assert np.array_equal(on_disk.vertices, in_memory.vertices)
+        assert np.array_equal(on_disk.faces, in_memory.faces)
+        assert path.read_bytes() == data
+
+    @pytest.mark.parametrize("compiled", [False, True])
+    def test_refuses_a_file_that_shrank_since_it_was_looked_at(self, tmp_path: Path, compiled: bool) -> None:
+        path = tmp_path / "piece.stl"
+        path.write_bytes(GOOD["binary STL"][:-50])
+        with path.open("rb") as stream, pytest.raises(GeometryError, match="Of 12 triangles only 11"):
+            read_binary_stl(stream, 12, compiled=compiled)
 
     def test_counts_every_bad_point(self) -> None:
         data = bytearray(GOOD["binary STL"])
