@@ -15,7 +15,8 @@ from jobs.geometry.section.layers import SectionLayers, section_layers
 from jobs.geometry.section.plane import CutPlane
 from jobs.geometry.section.regions import cleaned, signed_area
 from jobs.geometry.study.workspace import Workspace
-from tests.jobs.geometry.analytic import field_of, standing, to_ball, to_box, to_cylinder, workspace_of
+from jobs.geometry.tape_shapes import revolved
+from tests.jobs.geometry.analytic import field_of, standing, to_ball, to_box, to_cylinder, to_turned, workspace_of
 
 COATS = (1.0, 2.0, 2.5, 1.5)
 WITHIN = 0.005
@@ -141,6 +142,29 @@ class TestCylinderOnABoard:
         layers = cut(cylinder, plane)
         assert layers.piece.area_mm2 == pytest.approx(math.pi * 50**2 * math.sqrt(2), rel=WITHIN)
         assert layers.coats[-1].area_mm2 == pytest.approx(math.pi * 57**2 * math.sqrt(2), rel=WITHIN)
+
+
+class TestTurnedBody:
+    # Through the axis of a turned body the nearest point of every place lies in the plane of the section itself, so a coat
+    # there is the profile's own offset (derivation); offset by another library, manifold3d, its mirror below the board.
+    def test_each_coat_is_the_offset_of_the_profile(self) -> None:
+        profile = [(60.0, 0.0), (60.0, 20.0), (30.0, 50.0), (70.0, 110.0), (25.0, 170.0), (0.0, 180.0)]
+        vertices, faces = revolved(profile, sides=384)
+        mesh = standing(trimesh.Trimesh(vertices, faces, process=False), open_base=True)
+        layers = cut(workspace_of(mesh, field_of(to_turned(profile), half=(82, 82), heights=(0, 198), step_mm=3.0)),
+                     CutPlane.upright(azimuth_deg=270))  # fmt: skip
+        whole = [*profile, *((-r, z) for r, z in reversed(profile[:-1]))]
+        mirrored = [*((r, -z) for r, z in reversed(profile)), *profile, *((-r, z) for r, z in reversed(profile[:-1]))]
+        mirrored += [(-r, -z) for r, z in profile[:-1]]
+        assert layers.piece.area_mm2 == pytest.approx(manifold3d.CrossSection([whole]).area(), rel=1e-3)
+        above_board = manifold3d.CrossSection.square((400, 400)).translate((-200, 0))
+        inner = manifold3d.CrossSection([whole]).area()
+        for wall, region, alone in zip(np.cumsum(COATS), layers.coats, layers.coat_areas_mm2, strict=True):
+            grown = manifold3d.CrossSection([mirrored]).offset(float(wall), manifold3d.JoinType.Round, 2.0, 256)
+            outer = (grown ^ above_board).area()
+            assert region.area_mm2 == pytest.approx(outer, rel=1e-3)
+            assert alone == pytest.approx(outer - inner, rel=0.01)
+            inner = outer
 
 
 class TestCuts:

@@ -1,6 +1,7 @@
 """Shapes whose distances are known in closed form, with a mesh, as a study would leave them behind."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 import numpy as np
 import trimesh
@@ -54,6 +55,23 @@ def to_cylinder(radius: float, height: float) -> Distance:
     def distance(x: np.ndarray, y: np.ndarray, z: np.ndarray) -> np.ndarray:
         side, top = np.hypot(x, y) - radius + 0 * z, z - height + 0 * x + 0 * y
         return np.hypot(np.maximum(side, 0), np.maximum(top, 0)) + np.minimum(np.maximum(side, top), 0)
+
+    return distance
+
+
+def to_turned(profile: Sequence[tuple[float, float]]) -> Distance:
+    """Distances to a body turned from a profile of (radius, height) points, base first, that stands on a board."""
+
+    def distance(x: np.ndarray, y: np.ndarray, z: np.ndarray) -> np.ndarray:
+        r = np.hypot(x, y) + 0 * z
+        z = z + 0 * r
+        nearest, inside = np.full(r.shape, np.inf), np.zeros(r.shape, dtype=bool)
+        for (r1, z1), (r2, z2) in pairwise(profile):
+            along = np.clip(((r - r1) * (r2 - r1) + (z - z1) * (z2 - z1)) / ((r2 - r1) ** 2 + (z2 - z1) ** 2), 0, 1)
+            nearest = np.minimum(nearest, np.hypot(r - r1 - along * (r2 - r1), z - z1 - along * (z2 - z1)))
+            if z2 > z1:
+                inside |= (z >= z1) & (z <= z2) & (r < r1 + (z - z1) / (z2 - z1) * (r2 - r1))
+        return np.where(inside, -nearest, nearest)
 
     return distance
 
