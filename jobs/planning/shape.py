@@ -9,6 +9,8 @@ from studio.figures import Figure, Given, Remark, Source, SourceKind
 MM3_PER_L = 1e6
 MM2_PER_M2 = 1e6
 MOST_POSITIONS = 12
+# Of the rubber in the blanket.
+_LEAST_SHARE = 0.002
 # Common practice, no source: flanges are drilled and bolted, which wants about this width.
 FLANGE_WIDTH = Given(
     label="Width of a parting flange", value=40.0, unit="mm", source=Source(kind=SourceKind.COMMON_PRACTICE, text="30 to 50 mm")
@@ -59,19 +61,26 @@ def shape_brief(
     if division is None:
         return ShapeBrief(positions=found, position_areas=areas, remarks=remarks)
     fill, bound = division.fill_mm3 / MM3_PER_L, division.fill_bound_mm3 / MM3_PER_L
+    if is_no_fill(division, wall_mm):
+        fill = 0.0
     return ShapeBrief(
         pieces=division.pieces,
         outside_m2=_given("Filled outside, which the shell covers", division.outside_mm2 / MM2_PER_M2, "m2", source),
         parting_m=_given("Parting strip", division.parting_mm / 1000, "m", source),
         fill_l=Given(
             label=f"Fill for {way_words(division)}", value=fill, unit="L", source=source, low=max(fill - bound, 0.0),
-            high=fill + bound,
+            high=(division.fill_mm3 + division.fill_bound_mm3) / MM3_PER_L,
         ),
         room_l=None if scrap is None else _given("Room for chunks in the fill", scrap.room_mm3 / MM3_PER_L, "L", source),
         positions=found,
         position_areas=areas,
         remarks=(*remarks, *_order(division)),
     )  # fmt: skip
+
+
+def is_no_fill(division: Division, wall_mm: float) -> bool:
+    """Say whether a fill cannot be told from nought, or is less than what any coat is off by: nobody mixes a cup for it."""
+    return division.fill_mm3 <= max(division.fill_bound_mm3, _LEAST_SHARE * division.outside_mm2 * wall_mm)
 
 
 def way_words(division: Division) -> str:

@@ -9,7 +9,7 @@ from jobs.geometry.study.results import Division, ShellPiece, Study
 from jobs.geometry.study.store import study_from_json
 from jobs.models import PieceStudy, Plan
 from jobs.planning.results import MoldPlan
-from jobs.planning.shape import FLANGE_WIDTH, MM2_PER_M2, MM3_PER_L, way_words
+from jobs.planning.shape import FLANGE_WIDTH, MM2_PER_M2, MM3_PER_L, is_no_fill, way_words
 
 STEEP_DEG = 89.0
 
@@ -37,6 +37,7 @@ class Way:
     fill_l: float
     fill_low_l: float
     fill_high_l: float
+    no_fill: bool
     parting_m: float
     pieces: tuple[WayPiece, ...]
     order: str
@@ -55,8 +56,8 @@ def ways_of(study: PieceStudy | None, plan: Plan, made: MoldPlan | None) -> list
     if found.taken is not None and found.taken not in shown:
         shown.append(found.taken)
     shown.sort(key=lambda one: (len(one.pieces), not _pinned(one), one.rank))
-    free = not plan.pinned_pulls and not plan.parting
-    return [_way(one, per_m2, taken=_is_taken(one, found, plan, free=free, fits=study.fits)) for one in shown]  # type: ignore[union-attr]
+    free, fits = not plan.pinned_pulls and not plan.parting, study is not None and study.fits
+    return [_way(one, per_m2, wall_mm=found.wall_mm, taken=_is_taken(one, found, plan, free=free, fits=fits)) for one in shown]
 
 
 def pull_words(pull: Direction) -> str:
@@ -81,7 +82,7 @@ def _is_taken(one: Division, found: Study, plan: Plan, *, free: bool, fits: bool
     return free and not _pinned(one) and (len(one.pieces), one.rank) == (plan.shell_pieces, plan.division_rank)
 
 
-def _way(one: Division, per_m2: float | None, *, taken: bool) -> Way:
+def _way(one: Division, per_m2: float | None, *, wall_mm: float, taken: bool) -> Way:
     fill, bound = one.fill_mm3 / MM3_PER_L, one.fill_bound_mm3 / MM3_PER_L
     return Way(
         value=f"{len(one.pieces)}-{one.rank}",
@@ -91,6 +92,7 @@ def _way(one: Division, per_m2: float | None, *, taken: bool) -> Way:
         fill_l=fill,
         fill_low_l=max(fill - bound, 0.0),
         fill_high_l=fill + bound,
+        no_fill=is_no_fill(one, wall_mm),
         parting_m=one.parting_mm / 1000,
         pieces=tuple(_piece(piece, one, per_m2) for piece in one.pieces),
         order=order_words(one),

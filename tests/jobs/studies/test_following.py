@@ -51,6 +51,13 @@ class TestPlan:
         assert "9.5 mm" in made.fill.volume.given[0].source.text
         assert said(made) == ""
 
+    def test_mixes_no_cup_for_a_fill_that_cannot_be_told_from_nought(self) -> None:
+        job = planned_job()
+        have_studied(job, study(taken=division(2, fill_l=0.009)))
+        made = mold_plan(job)
+        assert made.fill is None
+        assert said(made) == ""
+
     def test_keeps_to_what_a_person_typed(self) -> None:
         job = planned_job()
         decide(job, fill_volume_l=Decimal("3.2"), seam_length_mm=Decimal(700), positions=2)
