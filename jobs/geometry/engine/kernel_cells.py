@@ -12,6 +12,8 @@ CHUNK = 128
 # Columns of the sums: volume of whole cells, of the kept part of cut cells, cut area, cut cells, deviation from the parent.
 SUMS = 5
 _HALF_DIAGONAL = 0.8660254037844387
+# Gradients of one family that turn by more than 25° (cosine) show a ridge; a cell on it is cut in this many parts an axis.
+_SMOOTH, _PARTS = 0.9063, 4
 
 
 @inner
@@ -65,6 +67,52 @@ def _bend(i, places, size, above, fresh):
     return total / 8.0
 
 
+@inner
+def _ridge(first, places, fresh):
+    """Say how eight cells of one parent meet a ridge: 1 where distance bends up (edges seen from outside, hollows of sharp
+    edges), −1 where it bends down (clefts), 0 where it is smooth.
+    """
+    least, excess = 1.0, 0.0
+    for a in range(first, first + 8):
+        for b in range(a + 1, first + 8):
+            x, y, z = fresh[b, 1] - fresh[a, 1], fresh[b, 2] - fresh[a, 2], fresh[b, 3] - fresh[a, 3]
+            least = min(least, 1.0 - 0.5 * (x * x + y * y + z * z))
+            excess += x * (places[a, 0] - places[b, 0]) + y * (places[a, 1] - places[b, 1]) + z * (places[a, 2] - places[b, 2])
+    if least > _SMOOTH:
+        return 0
+    return 1 if excess < 0.0 else -1
+
+
+@inner
+def _cut_by_planes(i, first, places, size, fresh, level, sense):
+    """Cut a cell by the highest (or lowest, `sense` −1) of the planes of its family, in `_PARTS` cubed parts."""
+    part, area = 0.0, 0.0
+    step = 1.0 / _PARTS
+    reach = _HALF_DIAGONAL * step
+    for u in range(_PARTS):
+        for v in range(_PARTS):
+            for w in range(_PARTS):
+                x, y, z = (u + 0.5) * step - 0.5, (v + 0.5) * step - 0.5, (w + 0.5) * step - 0.5
+                best, at = -1e30, i
+                for j in range(first, first + 8):
+                    height = (fresh[j, 0] - level) / size
+                    height += fresh[j, 1] * (x + places[i, 0] - places[j, 0])
+                    height += fresh[j, 2] * (y + places[i, 1] - places[j, 1])
+                    height += fresh[j, 3] * (z + places[i, 2] - places[j, 2])
+                    if sense * height > best:
+                        best, at = sense * height, j
+                best *= sense
+                if best >= reach:
+                    continue
+                if best <= -reach:
+                    part += 1.0
+                    continue
+                kept, cut = cube_cut(best / step, fresh[at, 1], fresh[at, 2], fresh[at, 3])
+                part += kept
+                area += cut
+    return part * step * step * step, area * step * step
+
+
 @loop
 def measure_cells(
     triangles,
@@ -111,9 +159,12 @@ def measure_cells(
                 triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z,
                 hints[i], limit, above[i, 0], reach, fresh, i,
             )  # fmt: skip
+        ridge, bend = 0, 0.0
         for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
             signed = fresh[i, 0]
-            bend = _bend(i, places, size, above, fresh) if deep else 0.0
+            first = i - i % 8
+            if i == first:
+                ridge, bend = -2, 0.0
             bits = np.uint64(0)
             for k in range(len(levels)):
                 bit = np.uint64(1) << np.uint64(k)
@@ -126,9 +177,18 @@ def measure_cells(
                     sums[chunk, k, 0] += cube
                     continue
                 bits |= bit
+                if ridge == -2:
+                    # Once for eight cells, and only where one of them is cut.
+                    ridge = _ridge(first, places, fresh) if deep else 0
+                    bend = _bend(i, places, size, above, fresh) if deep and ridge == 0 else 0.0
                 part, area = cube_cut(height / size, fresh[i, 1], fresh[i, 2], fresh[i, 3])
                 # Over the cut the surface bends away from its plane by a third of what it does at the eight middles.
                 shift = area * size * size * bend / 3.0
+                if ridge != 0:
+                    plain = part
+                    part, area = _cut_by_planes(i, first, places, size, fresh, levels[k], ridge)
+                    shift = 0.0
+                    sums[chunk, k, 4] += abs(part - plain) * cube / 3.0
                 sums[chunk, k, 1] += part * cube - shift
                 sums[chunk, k, 2] += area * size * size
                 sums[chunk, k, 3] += 1.0

@@ -52,27 +52,38 @@ class LevelSum:
     def bound_mm3(self) -> float:
         """How far `volume_mm3` may be off."""
         return bound_of(
-            self.estimates_mm3, deviation_mm3=self.deviation_mm3, cut_cells=self.cut_cells,
-            area_mm2=self.areas_mm2[-1], cell_mm=self.cell_mm,
-        )  # fmt: skip
+            self.estimates_mm3, deviation_mm3=self.deviation_mm3, area_mm2=self.areas_mm2[-1], cell_mm=self.cell_mm
+        )
 
 
-def bound_of(estimates: list[float], *, deviation_mm3: float, cut_cells: int, area_mm2: float, cell_mm: float) -> float:
-    """Bound the extrapolated estimate from what the last refinements changed.
+def bound_of(estimates: list[float], *, deviation_mm3: float, area_mm2: float, cell_mm: float) -> float:
+    """Bound the finest estimate from what the last refinements changed.
+
+    Parameters
+    ----------
+    estimates : list of float
+        From coarse to fine; fewer than four say nothing yet. [mm³]
+    deviation_mm3 : float
+        What the bend of the surface and its ridges added, without regard to sign.
+    area_mm2, cell_mm : float
+        Of the level surface, and the finest cell.
 
     Notes
     -----
-    The last change bounds an error that falls with the cell. Changes may cancel by chance, so a quarter of the change
-    before and a sixteenth of the one before that count as well, as they would have fallen to by now; and so does the
-    surface's bend: `deviation_mm3` is what was added for it without regard to sign. The weights were chosen on boxes,
-    cylinders, cones, plates and balls turned at random, whose volumes are known: none of 450 was off by more than 0.4 bounds.
+    A change is the error before it, less the one after. Changes may cancel by chance, so a quarter of the change before and
+    a sixteenth of the one before that count as well. Of the largest, that part is the error still left by which the changes
+    fell, four times over: smooth bodies converge fast and ridged ones slowly. Where the body is only a few cells thick the
+    bend is not yet seen whole, and the deviation counts in full. Chosen on 2,700 levels of 220 boxes, rods, plates,
+    cylinders, cones, balls and hulls turned at random, whose volumes are known: none was off by more than 0.6 bounds.
     """
     if len(estimates) < 4:
         return math.inf
-    changes = [abs(later - earlier) for earlier, later in zip(estimates[-4:-1], estimates[-3:], strict=True)]
-    bend = deviation_mm3 * (0.1 + 1.0 / math.sqrt(max(cut_cells, 1)))
+    first, second, third = (abs(later - earlier) for earlier, later in zip(estimates[-4:-1], estimates[-3:], strict=True))
+    fall = max(third / second if second else 1.0, second / first if first else 1.0)
+    change = max(third, second / 4.0, first / 16.0) * min(max(4.0 * fall, 0.2), 1.0)
+    thin = cell_mm * area_mm2 / max(abs(estimates[-1]), 1e-30)
     rounding = 1e-6 * cell_mm * area_mm2 + 1e-9 * abs(estimates[-1])
-    return max(changes[2], changes[1] / 4.0, changes[0] / 16.0) + bend + rounding
+    return change + deviation_mm3 * min(9.0 * thin * thin, 6.0) + rounding
 
 
 def level_sums(

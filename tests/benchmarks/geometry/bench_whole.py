@@ -1,0 +1,76 @@
+"""From a file to everything that is known of the piece: time of each step and peak of memory, in a process of its own."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.benchmarks.geometry.bodies import SIZES, machine, stl_of, wavy_ring
+
+ROOT = Path(__file__).resolve().parents[3]
+STEPS = """
+import json, os, resource, sys, time
+start = last = time.perf_counter()
+laps, peaks = [], []
+def lap(name, more=None):
+    global last
+    now = time.perf_counter()
+    laps.append((name, now - last, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000))
+    last = time.perf_counter()
+from jobs.geometry.engine.ladder import measured_walls
+from jobs.geometry.engine.steps import COMPILED
+from jobs.geometry.engine.volumes import Surface, blanket_volumes, hollow_volumes
+from jobs.geometry.mesh_measure import measure_welded
+from jobs.geometry.mesh_reader import read_mesh
+from jobs.geometry.study.brief import StudyBrief
+from jobs.geometry.study.run import run_study
+lap("start and load the program")
+with open(sys.argv[1], "rb") as stream:
+    mesh = read_mesh(stream, os.path.getsize(sys.argv[1]), compiled=True)[1]
+lap("read and weld")
+points, faces = (mesh.vertices.astype(float), mesh.faces) if mesh.welded else COMPILED.weld(mesh.vertices, mesh.faces)
+del mesh
+measure = measure_welded(points, faces, stands_on_board=False, steps=COMPILED)
+del points, faces
+lap("check: area, volume, bend, edges, parts")
+if "walls" in sys.argv:
+    measured_walls(measure)
+    lap("ladder of 38 walls")
+else:
+    surface = Surface(vertices=measure.vertices, faces=measure.exposed, volume_mm3=measure.volume_mm3)
+    blanket_volumes(surface, (10.0,), on_board=False)
+    lap("blanket of 10 mm to 5e-4")
+    hollow_volumes(surface, (6.0,), on_board=False)
+    lap("casting of 6 mm to 5e-4")
+    run_study(measure, StudyBrief(wall_mm=10.0, on_board=False), report=lambda name, known: lap("study: " + name))
+    lap("study: the rest")
+print(json.dumps(laps))
+"""
+
+
+@pytest.mark.benchmark
+@pytest.mark.parametrize("what", ["walls", "study"])
+@pytest.mark.parametrize("name", SIZES)
+def test_whole_analysis(name: str, what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from jobs.geometry.engine.warm import main
+
+    main()
+    path = tmp_path / "ring.stl"
+    path.write_bytes(stl_of(*wavy_ring(SIZES[name])))
+    best: list[tuple[str, float, float]] = []
+    for _ in range(2):
+        done = subprocess.run(
+            [sys.executable, "-c", STEPS, str(path), what], cwd=ROOT, capture_output=True, text=True, check=True, timeout=600
+        )
+        laps = [(str(step), float(took), float(peak)) for step, took, peak in json.loads(done.stdout)]
+        if not best or sum(lap[1] for lap in laps) < sum(lap[1] for lap in best):
+            best = laps
+    base = best[0][2]
+    lines = [f"{name} ({what}): {machine()}"]
+    lines += [f"  {step}: {took:.3f} s, peak {peak - base:.0f} MB over the program's {base:.0f}" for step, took, peak in best]
+    lines.append(f"  all but the start: {sum(lap[1] for lap in best[1:]):.2f} s")
+    with capsys.disabled():
+        print("\n" + "\n".join(lines))  # noqa: T201
+    assert best[-1][2] < 1_500
