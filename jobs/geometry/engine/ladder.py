@@ -13,7 +13,9 @@ from jobs.geometry.walls import MeasuredWalls, Rung, growing
 BLANKET_MM = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 70.0, 100.0, 140.0, 200.0)
 CASTING_MM = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 70.0, 100.0, 200.0)
 TOLERANCE = 1.5e-3
-BUDGET_CELLS = 900_000
+BUDGET_CELLS = 1_600_000
+# Coats and walls that studios lay and cast (common practice, no source): cells go to them first.
+_USUAL_MM = 20.0
 # A wall known no better than this is not a rung: between its neighbours it is read more closely.
 _POOREST = 0.02
 
@@ -57,6 +59,7 @@ def measured_walls(measure: MeshMeasure, effort: Effort | None = None) -> Measur
     sums = level_sums(
         tree, np.array(levels), board_mm=0.0 if measure.based else None, tolerances_mm3=np.array(tolerances),
         budget_cells=effort.cells, is_spent=effort.is_spent,
+        first=[k for k, level in enumerate(levels) if abs(level) <= _USUAL_MM],
     )  # fmt: skip
     own, own_bound = (measure.volume_mm3, 0.0) if clean else (sums[-1].volume_mm3, sums[-1].bound_mm3)
     blanket = [_rung(wall, entry, own, own_bound) for wall, entry in zip(outer, sums, strict=False)]

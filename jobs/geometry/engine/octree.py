@@ -1,7 +1,7 @@
 """Volumes inside level surfaces of the signed distance, by an octree that refines only where a surface passes."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -95,6 +95,7 @@ def level_sums(
     tolerances_mm3: Doubles | None = None,
     budget_cells: int = BUDGET_CELLS,
     is_spent: Callable[[], bool] | None = None,
+    first: Collection[int] = (),
 ) -> list[LevelSum]:
     """Measure the volume in which the signed distance is at most each of some levels.
 
@@ -114,6 +115,8 @@ def level_sums(
         Stop when this many cells are measured (not with `cell_mm`).
     is_spent : callable, optional
         Asked every few thousand cells: when it says yes, the level at work is dropped and the last whole one answers.
+    first : collection of int
+        Rows of the levels that cells are spent on before the others.
 
     Returns
     -------
@@ -149,7 +152,7 @@ def level_sums(
         measured += len(places)
         active = int(np.bitwise_or.reduce(wanted, initial=np.uint64(0)))
         _book(sums, found, active, size)
-        waiting = _waiting(sums, active, None if cell_mm is not None else tolerances_mm3)
+        waiting = _waiting(sums, active, None if cell_mm is not None else tolerances_mm3, first)
         alive = _affordable(waiting, kept, None if cell_mm is not None else budget_cells - measured)
         if not alive or (last is not None and step == last):
             break
@@ -203,14 +206,14 @@ def _book(sums: list[LevelSum], found: Doubles, active: int, size: float) -> Non
         entry.cut_cells, entry.deviation_mm3, entry.cell_mm = int(cut), deviation, size
 
 
-def _waiting(sums: list[LevelSum], active: int, tolerances: Doubles | None) -> list[int]:
-    """Return the levels that still cut cells and are not yet within tolerance, the cheapest first."""
+def _waiting(sums: list[LevelSum], active: int, tolerances: Doubles | None, first: Collection[int]) -> list[int]:
+    """Return the levels that still cut cells and are not yet within tolerance: those named first, then the cheapest."""
     waiting = [
-        (entry.cut_cells, k)
+        (k not in first, entry.cut_cells, k)
         for k, entry in enumerate(sums)
         if active >> k & 1 and entry.cut_cells and (tolerances is None or entry.bound_mm3 > tolerances[k])
     ]
-    return [k for _, k in sorted(waiting)]
+    return [k for *_, k in sorted(waiting)]
 
 
 def _affordable(waiting: list[int], kept: NDArray[np.uint64], left: int | None) -> int:
