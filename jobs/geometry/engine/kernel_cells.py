@@ -9,8 +9,9 @@ from jobs.geometry.engine.kernel_cube import cube_cut
 from jobs.geometry.engine.kernel_query import closest, inside
 
 CHUNK = 128
-# Columns of the sums: volume of whole cells, of the kept part of cut cells, cut area, cut cells, deviation from the parent.
-SUMS = 5
+# Columns of the sums: volume of whole cells, of the kept part of cut cells, cut area, cut cells, deviation from the parent,
+# and what the planes of ridges took or gave.
+SUMS = 6
 _HALF_DIAGONAL = 0.8660254037844387
 # Gradients of one family that turn by more than 25° (cosine) show a ridge; a cell on it is cut in this many parts an axis.
 _SMOOTH, _PARTS = 0.9063, 4
@@ -180,15 +181,17 @@ def measure_cells(
                 if ridge == -2:
                     # Once for eight cells, and only where one of them is cut.
                     ridge = _ridge(first, places, fresh) if deep else 0
-                    bend = _bend(i, places, size, above, fresh) if deep and ridge == 0 else 0.0
+                    bend = _bend(i, places, size, above, fresh) if deep else 0.0
                 part, area = cube_cut(height / size, fresh[i, 1], fresh[i, 2], fresh[i, 3])
                 # Over the cut the surface bends away from its plane by a third of what it does at the eight middles.
                 shift = area * size * size * bend / 3.0
-                if ridge != 0:
+                # On its other side a ridge is rounded, and planes would make it sharp.
+                if ridge * levels[k] < 0.0 or (ridge != 0 and levels[k] == 0.0):
                     plain = part
                     part, area = _cut_by_planes(i, first, places, size, fresh, levels[k], ridge)
                     shift = 0.0
                     sums[chunk, k, 4] += abs(part - plain) * cube / 3.0
+                    sums[chunk, k, 5] += abs(part - plain) * cube
                 sums[chunk, k, 1] += part * cube - shift
                 sums[chunk, k, 2] += area * size * size
                 sums[chunk, k, 3] += 1.0

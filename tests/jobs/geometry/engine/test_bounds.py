@@ -42,9 +42,7 @@ def solid(kind: str, a: float, b: float, c: float, seed: int) -> Any:
 class TestBlanketBounds:
     @settings(max_examples=25, deadline=None)
     @given(kinds, lengths, lengths, lengths, seeds, st.floats(0.02, 0.5), coarseness)
-    def test_hold_for_convex_solids(
-        self, kind: str, a: float, b: float, c: float, seed: int, share: float, cells: float
-    ) -> None:
+    def test_hold_for_convex_solids(self, kind: str, a: float, b: float, c: float, seed: int, share: float, cells: float) -> None:
         mesh = solid(kind, a, b, c, seed)
         wall = share * max(a, b, c)
         surface = Surface(vertices=mesh.vertices @ turned(seed).T, faces=np.array(mesh.faces), volume_mm3=mesh.volume)
@@ -56,9 +54,7 @@ class TestBlanketBounds:
 
     @settings(max_examples=10, deadline=None)
     @given(lengths, lengths, lengths, st.floats(0, math.pi), st.floats(0.05, 0.5), coarseness)
-    def test_hold_for_boxes_on_a_board(
-        self, a: float, b: float, c: float, angle: float, share: float, cells: float
-    ) -> None:
+    def test_hold_for_boxes_on_a_board(self, a: float, b: float, c: float, angle: float, share: float, cells: float) -> None:
         t = share * max(a, b, c)
         mesh = trimesh.creation.box((a, b, c))
         points = mesh.vertices @ Rotation.from_euler("z", angle).as_matrix().T + (0, 0, c / 2)
