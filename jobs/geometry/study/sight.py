@@ -15,8 +15,8 @@ from jobs.geometry.study.depth_map import DepthMap
 from jobs.geometry.study.field import DistanceField
 from jobs.geometry.study.fill import CoatedSurface
 
-# A point this share of a step above the surface must be free: less than that is roughness.
-_ABOVE = 0.25
+# A point this share of a step above the surface must be free: less than that is roughness; next what an edge cut off may take.
+_ABOVE = (0.25, 0.6, 1.0)
 # Pixels laid round each map, so that what is looked for about a pixel is there.
 _RIM = 4
 
@@ -61,10 +61,20 @@ class Sight:
         return self.field.values, self.wall_mm, self.field.high_mm, self.field.origin, self.field.step_mm
 
     def seen(self, points: Floats, normals: Floats) -> Bools:
-        """Say which pulls (n, k) free a point just above each of points (n, 3) along its outward normal."""
-        found = np.empty((len(points), len(self.frames)), np.bool_)
+        """Say which pulls (n, k) free a point just above each of points (n, 3) along its outward normal.
+
+        Where none does, it is asked a little higher: a triangle that cuts off a sharp edge of the fill lies inside it.
+        """
         points, normals = np.ascontiguousarray(points, np.float64), np.ascontiguousarray(normals, np.float64)
-        seen_points(points, normals, _ABOVE * self.field.step_mm, *self.around, self.pictures, self.frames, found)
+        found = np.empty((len(points), len(self.frames)), np.bool_)
+        seen_points(points, normals, _ABOVE[0] * self.field.step_mm, *self.around, self.pictures, self.frames, found)
+        for share in _ABOVE[1:]:
+            dark = np.flatnonzero(~found.any(axis=1))
+            if len(dark):
+                again = np.empty((len(dark), len(self.frames)), np.bool_)
+                away = share * self.field.step_mm
+                seen_points(points[dark], normals[dark], away, *self.around, self.pictures, self.frames, again)
+                found[dark] = again
         return found
 
 

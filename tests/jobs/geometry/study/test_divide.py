@@ -145,3 +145,12 @@ class TestChanges:
         found = divided(coat, pulls)
         assert found.division.unseen_mm2 < 2e-3 * found.division.outside_mm2
         assert found.parts == (1, 1)
+
+    def test_sharp_edges_of_fill_are_seen(self) -> None:
+        # two level pulls at right angles fill a ball to a body with a sharp upright edge, rounded only where the ball is
+        coat = bodies.coated(bodies.ball(), 10.0, step_mm=3.0)
+        found = divided(coat, (EAST, NORTH))
+        # exact: three quarters stay round, the one away from both becomes square: ∫ (r² + ¾π r²) dz with r² = R² − z²
+        assert found.solid.volume_mm3 == pytest.approx((1 + 0.75 * math.pi) * 4 / 3 * 60**3, rel=5e-3)
+        assert found.division.unseen_mm2 < 1e-3 * found.division.outside_mm2
+        assert found.parts == (1, 1)
