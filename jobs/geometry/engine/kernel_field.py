@@ -5,10 +5,13 @@ import math
 import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
-from jobs.geometry.engine.kernel_query import closest, inside
+from jobs.geometry.engine.kernel_query import bound_below, closest, inside
+from jobs.geometry.engine.kernel_triangle import closest_on_triangle
 
 # Nodes along a block, and along the smaller blocks it falls into.
 BLOCK, PART = 8, 4
+# A rough distance is at most this share of itself too great.
+_ROUGH = 0.15
 
 
 @inner
@@ -35,10 +38,63 @@ def _fill_far(values, first, last, middle, step, d):
 
 
 @inner
-def _signed(triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, px, py, pz, hint):
-    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
-    d = math.sqrt(d2)
-    return (-d if inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz) else d), hit
+def rough_distance(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint):
+    """Return (a distance that is too great by a share of `_ROUGH` at most, triangle).
+
+    Where much of the surface is about equally far, as seen from the middle of a ball, an exact search looks at all of it.
+    """
+    m = len(triangles)
+    share = (1.0 - _ROUGH) * (1.0 - _ROUGH)
+    best, _, _, _ = closest_on_triangle(triangles, hint, px, py, pz)
+    found = hint
+    first = 1 << depth
+    node, top = 1, 0
+    while True:
+        if node >= first:
+            j = node - first
+            for i in range((j * m) >> depth, ((j + 1) * m) >> depth):
+                d2, _, _, _ = closest_on_triangle(triangles, i, px, py, pz)
+                if d2 < best:
+                    best, found = d2, i
+        else:
+            left = 2 * node
+            a = bound_below(bounds, left, left >= boxed, px, py, pz)
+            b = bound_below(bounds, left + 1, left >= boxed, px, py, pz)
+            near = left if a <= b else left + 1
+            if max(a, b) < share * best:
+                stack[top] = 2 * left + 1 - near
+                below[top] = max(a, b)
+                top += 1
+            if min(a, b) < share * best:
+                node = near
+                continue
+        while top > 0 and below[top - 1] >= share * best:
+            top -= 1
+        if top == 0:
+            return math.sqrt(best), found
+        top -= 1
+        node = stack[top]
+
+
+@inner
+def _look(
+    triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, px, py, pz, hint, half, low, high, known, away,
+):  # fmt: skip
+    """Return (signed distance of a block's middle, triangle, whether all of the block lies beyond the band).
+
+    The distance is exact where the block reaches into the band. `known` is the signed distance at a point `away`.
+    """
+    d, hit = rough_distance(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint)
+    least = (1.0 - _ROUGH) * d
+    if abs(known) > away * 1.00001:
+        outside = known > 0.0
+    else:
+        outside = not inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz)
+    if _beyond(least if outside else -least, half, low, high):
+        return (d if outside else -d), hit, True
+    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hit, 1e300)
+    d = math.sqrt(d2) if outside else -math.sqrt(d2)
+    return d, hit, _beyond(d, half, low, high)
 
 
 @inner
@@ -59,11 +115,14 @@ def _fill_near(
                 if _beyond(known, away, low, high):
                     _node(values, i, j, k, known, away)
                     continue
+                between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
+                if _beyond(before, between, low, high):
+                    _node(values, i, j, k, before, between)
+                    continue
                 px, py, pz = origin[0] + i * step, origin[1] + j * step, origin[2] + k * step
                 d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
                 d = math.sqrt(d2)
                 # No surface lies between two points whose distances together exceed the way between them.
-                between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
                 if abs(known) + d > away * 1.00001:
                     outside = known > 0.0
                 elif abs(before) + d > between * 1.00001:
@@ -79,14 +138,14 @@ def _fill_near(
 def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stride, values):
     """Fill values (nx, ny, nz) on the nodes origin + step (i, j, k).
 
-    Exact where the distance lies from `low` to `high`. `stride` has no factor in common with the number of blocks: it
-    spreads neighbouring blocks, which cost alike, over the processors.
+    Exact where the distance lies from `low` to `high`. `stride` has no factor in common with the number of columns of blocks
+    along z: it spreads neighbouring ones, which cost alike, over the processors.
     """
     nx, ny, nz = values.shape
     rows, columns, layers = (nx + BLOCK - 1) // BLOCK, (ny + BLOCK - 1) // BLOCK, (nz + BLOCK - 1) // BLOCK
     blocks = rows * columns * layers
     for turn in prange(blocks):
-        number = (turn * stride) % blocks
+        number = ((turn // layers) * stride) % (rows * columns) * layers + turn % layers
         stack = np.empty(2 * depth + 4, np.int64)
         below = np.empty(2 * depth + 4, np.float64)
         shape = (nx, ny, nz)
@@ -101,11 +160,12 @@ def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin,
             middle[axis] = 0.5 * (first[axis] + last[axis] - 1)
             half += (middle[axis] - first[axis]) ** 2
         half = math.sqrt(half) * step
-        known, hint = _signed(
+        known, hint, far = _look(
             triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below,
             origin[0] + middle[0] * step, origin[1] + middle[1] * step, origin[2] + middle[2] * step, 0,
+            half, low, high, 0.0, 0.0,
         )  # fmt: skip
-        if _beyond(known, half, low, high):
+        if far:
             _fill_far(values, first, last, middle, step, known)
             continue
         for corner in range(8):
@@ -119,14 +179,18 @@ def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin,
             if empty:
                 continue
             half = math.sqrt(half) * step
-            known, hint = _signed(
+            away = 0.0
+            for axis in range(3):
+                away += (part_middle[axis] - middle[axis]) ** 2
+            there, hint, far = _look(
                 triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, origin[0] + part_middle[0] * step,
                 origin[1] + part_middle[1] * step, origin[2] + part_middle[2] * step, hint,
+                half, low, high, known, math.sqrt(away) * step,
             )  # fmt: skip
-            if _beyond(known, half, low, high):
-                _fill_far(values, part_first, part_last, part_middle, step, known)
+            if far:
+                _fill_far(values, part_first, part_last, part_middle, step, there)
             else:
                 _fill_near(
                     triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, below, values,
-                    part_first, part_last, part_middle, known, hint,
+                    part_first, part_last, part_middle, there, hint,
                 )  # fmt: skip

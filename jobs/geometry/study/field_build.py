@@ -72,9 +72,10 @@ def distances_on_grid(tree: DistanceTree, like: DistanceField, *, low_mm: float,
     """Measure signed distances on the nodes of another field, exact from `low_mm` to `high_mm` (see `build_field`)."""
     values: NDArray[np.float32] = np.empty(like.values.shape, np.float32)
     step, board = like.step_mm, tree.board_at(0.0 if on_board else None)
-    # Two steps more than asked: then both ends of every edge that a level crosses are exact.
-    reach = (low_mm - 2 * step, high_mm + 2 * step)
-    fill_grid(*tree.arrays(), *board, like.origin - tree.middle, step, *reach, _stride(values.shape), values)
+    # A little more than asked: then both ends of every edge that a level crosses are exact, above also where every other
+    # node is left out.
+    exact = low_mm - 1.01 * step, high_mm + 2.01 * step
+    fill_grid(*tree.arrays(), *board, like.origin - tree.middle, step, *exact, _stride(values.shape), values)
     return DistanceField(values=values, origin=like.origin, step_mm=step, low_mm=low_mm, high_mm=high_mm)
 
 
@@ -95,8 +96,8 @@ def _step(box: Doubles, high: float, most_nodes: int, *, on_board: bool) -> floa
 
 
 def _stride(shape: tuple[int, ...]) -> int:
-    blocks = math.prod(-(-count // BLOCK) for count in shape)
-    stride = max(int(blocks * 0.6180339887), 1)
-    while math.gcd(stride, blocks) != 1:
+    columns = math.prod(-(-count // BLOCK) for count in shape[:2])
+    stride = max(int(columns * 0.6180339887), 1)
+    while math.gcd(stride, columns) != 1:
         stride += 1
     return stride
