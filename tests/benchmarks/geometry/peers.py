@@ -29,7 +29,7 @@ def manifold_level_set(points: Any, faces: Any, wall: float, cell: float) -> flo
     distance, axes = _libigl_grid(points, faces, wall, cell)
     between = RegularGridInterpolator(axes, wall - distance, bounds_error=False, fill_value=-wall)
     grid = [float(axis[k]) for k in (0, -1) for axis in axes]
-    body = manifold3d.Manifold.level_set(lambda x, y, z: float(between((x, y, z))[0]), grid, cell)
+    body = manifold3d.Manifold.level_set(lambda x, y, z: float(between((x, y, z))), grid, cell)
     return float(body.volume() - volume_of(points, faces))
 
 
