@@ -1,6 +1,7 @@
 """Rows of this app become values of the pure cores here, and nowhere else."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 
 from jobs.errors import JobNotReady
@@ -94,7 +95,7 @@ def brief_of(
         raise JobNotReady("No rubber is chosen yet; choose one on the Mold page.", page="jobs:mold_show")
     piece, known = plan.job.piece, material_specs(materials_of(plan)) if specs is None else specs
     return PlanBrief(
-        takeoff=takeoff,
+        takeoff=_with_walls(takeoff, shape),
         surface=Surface(piece.surface),
         sealed=piece.sealed,
         rubber=known[plan.rubber_id],
@@ -123,6 +124,13 @@ def brief_of(
         people_per_coat=plan.people_per_coat,
         minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )
+
+
+def _with_walls(takeoff: Takeoff, shape: ShapeBrief | None) -> Takeoff:
+    """Let walls measured on the body of a tape's readings stand in for the formula, as a scan's do."""
+    if takeoff.walls is not None or shape is None or shape.walls is None:
+        return takeoff
+    return replace(takeoff, walls=shape.walls)
 
 
 def _rates_of(plan: Plan, rates: Mapping[str, Given]) -> Mapping[str, Given]:

@@ -2,7 +2,7 @@
 
 import math
 
-from jobs.geometry.coats_measured import NOTE, SCAN, MeasuredWall, leaves_no_hollow, measured_blanket, measured_casting
+from jobs.geometry.coats_measured import NOTE, MeasuredWall, leaves_no_hollow, measured_blanket, measured_casting
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.measured import Takeoff
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
@@ -33,7 +33,7 @@ def coat_volume(takeoff: Takeoff, thickness_mm: float) -> Figure:
 
     Notes
     -----
-    Read off the walls measured on a scan where there are such; otherwise dV = A t + M t² + C t³ + flange, which is exact
+    Read off measured walls where there are such; otherwise dV = A t + M t² + C t³ + flange, which is exact
     for convex pieces, holds until coats from two walls of a cleft meet, and is too high from there on.
 
     References
@@ -84,16 +84,16 @@ def _measured_coat(takeoff: Takeoff, thickness_mm: float, measured: MeasuredWall
         label="Rubber over the piece up to this thickness",
         value=value,
         unit="m3",
-        formula="blanket measured on the scan + flange beyond the wall × t",
+        formula="measured blanket + flange beyond the wall × t",
         given=(
             takeoff.area,
             *measured.given,
-            Given(label="Bound of the measuring, ±", value=measured.bound_m3, unit="m3", source=SCAN),
+            Given(label="Bound of the measuring, ±", value=measured.bound_m3, unit="m3", source=measured.source),
             _thickness_given(thickness_mm),
             _flange_given(takeoff, t),
             takeoff.spread_percent,
         ),
-        source=SCAN,
+        source=measured.source,
         low=max(low - measured.bound_m3, 0.0),
         high=high + measured.bound_m3,
         note=NOTE,
@@ -157,7 +157,7 @@ def outer_area(takeoff: Takeoff, thickness_mm: float) -> Figure:
             _flange_given(takeoff, t),
             takeoff.spread_percent,
         ),
-        source=STEINER if measured is None else SCAN,
+        source=STEINER if measured is None else measured.source,
         low=low,
         high=high,
     )
@@ -192,7 +192,7 @@ def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = Fals
 
     Notes
     -----
-    Read off the walls measured inside a scan where there are such; otherwise A w − M w² + C w³, with M and C of the
+    Read off the walls measured inside where there are such; otherwise A w − M w² + C w³, with M and C of the
     inside. Exact for sphere, box, cylinder and torus; for a wall that is small
     beside every bend otherwise.
     """
@@ -223,7 +223,7 @@ def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = Fals
         label="Resin in the wall of a casting",
         value=skin + base,
         unit="m3",
-        formula=("A × w − M × w² + C × w³" if measured is None else "wall measured inside the scan")
+        formula=("A × w − M × w² + C × w³" if measured is None else "wall measured inside the piece")
         + (" + base" if base else ""),
         given=(
             takeoff.area,
@@ -233,7 +233,7 @@ def casting_volume(takeoff: Takeoff, wall_mm: float, *, closed_base: bool = Fals
                       given=(takeoff.footprint_area, takeoff.rim_length)),) if base else ()),
             takeoff.spread_percent,
         ),
-        source=STEINER if measured is None else SCAN,
+        source=STEINER if measured is None else measured.source,
         low=max(low - bound, 0.0),
         high=min(high + bound, solid),
         note="The inside of a wall is smaller than its outside; buy by A × w.",

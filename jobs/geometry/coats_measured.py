@@ -1,13 +1,14 @@
-"""Walls read off the ladder that was measured on a scan, in the figures' units."""
+"""Walls read off the ladder that was measured on a scan or a body, in the figures' units."""
 
 from dataclasses import dataclass
 
-from jobs.geometry.measured import Takeoff
+from jobs.geometry.measured import Method, Takeoff
 from jobs.geometry.walls import Rung, wall_between
 from studio.figures import Figure, Given, Source, SourceKind
 
-SCAN = Source(kind=SourceKind.MEASURED, text="3D scan, distance from its surface")
-NOTE = "Measured on the scan: where coats from two walls of a cleft meet, they count once."
+_SCAN = Source(kind=SourceKind.MEASURED, text="3D scan, distance from its surface")
+_BODY = Source(kind=SourceKind.COMPUTED, text="body made from the tape readings, distance from its surface")
+NOTE = "Measured, not by a formula: where coats from two walls of a cleft meet, they count once."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +19,7 @@ class MeasuredWall:
     bound_m3: float
     area_m2: float
     given: tuple[Figure, ...]
+    source: Source
 
 
 def measured_blanket(takeoff: Takeoff, thickness_mm: float) -> MeasuredWall | None:
@@ -56,20 +58,22 @@ def _read(takeoff: Takeoff, ladder: tuple[Rung, ...], thickness_mm: float, what:
     rungs = [rung for rung in ladder if rung.thickness_mm < thickness_mm][-1:] + rungs
     if any(rung.thickness_mm == thickness_mm for rung in rungs):
         rungs = [rung for rung in rungs if rung.thickness_mm == thickness_mm]
+    source = _BODY if takeoff.method is Method.TAPE else _SCAN
     given = tuple(
         Figure(
             key=f"rung_{number}",
             label=f"{what} as measured",
             value=rung.volume_mm3 * 1e-9,
             unit="m3",
-            formula="measured on the scan at this wall",
-            given=(Given(label="Wall", value=rung.thickness_mm, unit="mm", source=SCAN),),
-            source=SCAN,
+            formula="measured at this wall",
+            given=(Given(label="Wall", value=rung.thickness_mm, unit="mm", source=source),),
+            source=source,
             low=max(rung.volume_mm3 - rung.bound_mm3, 0.0) * 1e-9,
             high=(rung.volume_mm3 + rung.bound_mm3) * 1e-9,
         )
         for number, rung in enumerate(rungs, start=1)
     )
     return MeasuredWall(
-        volume_m3=found.volume_mm3 * 1e-9, bound_m3=found.bound_mm3 * 1e-9, area_m2=found.area_mm2 * 1e-6, given=given
-    )
+        volume_m3=found.volume_mm3 * 1e-9, bound_m3=found.bound_mm3 * 1e-9, area_m2=found.area_mm2 * 1e-6, given=given,
+        source=source,
+    )  # fmt: skip

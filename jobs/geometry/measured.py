@@ -61,7 +61,8 @@ class Takeoff:
     spread_percent : Given
         How far the area may be off, ± percent. [%]
     walls : MeasuredWalls, optional
-        Blankets and casting walls measured on the scan itself; where they reach they stand in for the formula.
+        Blankets and casting walls measured on the scan itself, or on a body made from tape readings; where they reach they
+        stand in for the formula.
     """
 
     method: Method

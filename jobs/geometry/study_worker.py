@@ -8,11 +8,15 @@ import json
 import os
 import sys
 import time
+from dataclasses import replace
 from importlib import import_module
 from typing import Any
 
 from jobs.geometry.mesh_limits import STUDY_CPU_S, STUDY_FILE_BYTES
 from jobs.geometry.mesh_worker import limit_process
+
+# Of the processor's time; what is left is for writing the answer down.
+_WALLS_UNTIL = 0.8
 
 
 def main() -> None:
@@ -37,6 +41,7 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
     from jobs.geometry.study.run import run_study
     from jobs.geometry.study.store import brief_from_json, study_to_json
     from jobs.geometry.study.workspace import save_workspace
+    from jobs.geometry.walls_try import walls_if_possible
 
     begun = time.perf_counter()
 
@@ -44,9 +49,12 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
         _say({"step": step, "seconds": round(time.perf_counter() - begun, 3), **told})
 
     try:
-        measure = _tape_measure(wish) if "tape" in wish else _scan_measure(wish, size)
+        measure, has_own_walls = _tape_measure(wish) if "tape" in wish else (_scan_measure(wish, size), False)
         report("measured", {"triangles": len(measure.exposed), "area_m2": measure.area_mm2 * 1e-6})
         study, workspace = run_study(measure, brief_from_json(wish["brief"]), report=report)
+        if has_own_walls:
+            study = replace(study, walls=walls_if_possible(measure, processor_s=_WALLS_UNTIL * STUDY_CPU_S))
+            report("walls", {})
         with os.fdopen(int(wish["drawings"]), "wb", closefd=False) as drawings:
             save_workspace(drawings, workspace)
         report("kept", {})
@@ -74,14 +82,16 @@ def _scan_measure(wish: dict[str, Any], size: int) -> Any:
     return measure_welded(upright(points, brief), triangles, stands_on_board=brief.stands_on_board, steps=steps)
 
 
-def _tape_measure(wish: dict[str, Any]) -> Any:
+def _tape_measure(wish: dict[str, Any]) -> tuple[Any, bool]:
+    """Measure the body made from tape readings, and say whether it is as large as they tell, so that its walls count."""
     from jobs.geometry.mesh_measure import measure_mesh
-    from jobs.geometry.tape_mesh import mesh_from_tape
+    from jobs.geometry.tape_mesh import tape_mesh
     from jobs.geometry.tape_store import tape_from_json
 
     brief = tape_from_json(wish["tape"])
-    vertices, faces = mesh_from_tape(brief)
-    return measure_mesh(vertices, faces, stands_on_board=brief.stands_on_board)
+    made = tape_mesh(brief)
+    alike = {remark.key for remark in made.remarks}.isdisjoint({"tape_body_alone", "tape_mesh_differs"})
+    return measure_mesh(made.vertices, made.faces, stands_on_board=brief.stands_on_board), alike
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from jobs.geometry.study.results import Division, Positions, ScrapRoom, ShellPiece
+from jobs.geometry.walls import MeasuredWalls
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 MM3_PER_L = 1e6
@@ -23,7 +24,8 @@ class ShapeBrief:
     """What was found on the shape for a plan; inputs carry where they come from.
 
     `pieces`, `outside_m2`, `parting_m`, `fill_l` belong to the division that the plan takes and are empty without one;
-    `room_l` is what the fill can hold of chunks, None where that was found for other chunks or another division.
+    `room_l` is what the fill can hold of chunks, None where that was found for other chunks or another division. `walls` were
+    measured on a body made from tape readings.
     """
 
     pieces: tuple[ShellPiece, ...] = ()
@@ -33,6 +35,7 @@ class ShapeBrief:
     room_l: Given | None = None
     positions: Given | None = None
     position_areas: tuple[Given, ...] = ()
+    walls: MeasuredWalls | None = None
     remarks: tuple[Remark, ...] = ()
 
 
@@ -42,6 +45,7 @@ def shape_brief(
     division: Division | None,
     positions: Positions | None,
     scrap: ScrapRoom | None,
+    walls: MeasuredWalls | None = None,
     remarks: tuple[Remark, ...] = (),
 ) -> ShapeBrief:
     """Put what a study found into the inputs of a plan.
@@ -50,7 +54,7 @@ def shape_brief(
     ----------
     wall_mm : float
         The wall that it was studied with. [mm]
-    division, positions, scrap : optional
+    division, positions, scrap, walls : optional
         What of it counts for this plan.
     remarks : tuple of Remark
         What is to be said about how far it counts.
@@ -59,7 +63,7 @@ def shape_brief(
     found = None if positions is None else _positions(positions, source)
     areas = () if positions is None else _areas(positions, source)
     if division is None:
-        return ShapeBrief(positions=found, position_areas=areas, remarks=remarks)
+        return ShapeBrief(positions=found, position_areas=areas, walls=walls, remarks=remarks)
     fill, bound = division.fill_mm3 / MM3_PER_L, division.fill_bound_mm3 / MM3_PER_L
     if is_no_fill(division, wall_mm):
         fill = 0.0
@@ -74,6 +78,7 @@ def shape_brief(
         room_l=None if scrap is None else _given("Room for chunks in the fill", scrap.room_mm3 / MM3_PER_L, "L", source),
         positions=found,
         position_areas=areas,
+        walls=walls,
         remarks=(*remarks, *_order(division)),
     )  # fmt: skip
 

@@ -72,7 +72,10 @@ def _of_own(plan: Plan, brief: StudyBrief, study: Study) -> ShapeBrief:
     remarks: tuple[Remark, ...] = ()
     if study.taken is None and brief.pieces not in PIECE_COUNTS and brief.pieces != 1:
         remarks = _remark(plan, f"Ways of pulling a shell are searched for 2, 3 and 4 pieces; for {brief.pieces}, type {{left}}.")
-    return shape_brief(wall_mm=study.wall_mm, division=study.taken, positions=study.positions, scrap=study.scrap, remarks=remarks)
+    return shape_brief(
+        wall_mm=study.wall_mm, division=study.taken, positions=study.positions, scrap=study.scrap, walls=study.walls,
+        remarks=remarks,
+    )  # fmt: skip
 
 
 def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, own: PieceStudy | None) -> ShapeBrief:
@@ -92,8 +95,9 @@ def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, ow
     if remarks and refused:
         remarks = (*remarks, Remark(key="study_refused", text=f"The shape could not be studied for this plan. {refused}"))
     return shape_brief(
-        wall_mm=study.wall_mm, division=division or instead, positions=study.positions, scrap=scrap, remarks=remarks
-    )
+        wall_mm=study.wall_mm, division=division or instead, positions=study.positions, scrap=scrap, walls=study.walls,
+        remarks=remarks,
+    )  # fmt: skip
 
 
 def _as_many(study: Study, brief: StudyBrief) -> Division | None:

@@ -19,6 +19,7 @@ STEPS: Mapping[str, tuple[str, str]] = {
     "outside": ("The filled outside", "Room for scrap is being looked for."),
     "scrap": ("Room for scrap", "Pictures are being drawn."),
     "pictures": ("Pictures", "It is being kept."),
+    "walls": ("Walls over it and inside it", "It is being kept."),
     "kept": ("Kept", "The figures are being written down."),
 }
 FIRST = "It is being read."

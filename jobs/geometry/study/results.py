@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from jobs.geometry.study.directions import Direction
+from jobs.geometry.walls import MeasuredWalls
 
 Point3 = tuple[float, float, float]
 
@@ -150,7 +151,8 @@ class Study:
     """All that was found for one brief.
 
     `divisions` holds the best and the next best for each count that was searched, and what a person fixed; `taken` is the
-    one that the brief asks for, None when its count was not searched for.
+    one that the brief asks for, None when its count was not searched for. `walls` are those of a body made from tape
+    readings; a scan's belong to its takeoff.
     """
 
     wall_mm: float
@@ -160,3 +162,4 @@ class Study:
     scrap: ScrapRoom | None
     positions: Positions
     gauges: tuple[GaugeSpot, ...]
+    walls: MeasuredWalls | None = None

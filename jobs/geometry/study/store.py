@@ -18,6 +18,7 @@ from jobs.geometry.study.results import (
     ShellPiece,
     Study,
 )
+from jobs.geometry.walls_store import walls_from_json, walls_to_json
 
 FORM = 1
 _PLAIN_BRIEF = (
@@ -69,6 +70,7 @@ def study_to_json(study: Study, *, drawn: bool = True) -> dict[str, Any]:
             "left_out_mm2": study.positions.left_out_mm2,
         },
         "gauges": [_gauge(spot) for spot in study.gauges] if drawn else [],
+        "walls": walls_to_json(study.walls),
     }
 
 
@@ -91,6 +93,7 @@ def study_from_json(data: Mapping[str, Any]) -> Study:
                 left_out_mm2=float(data["positions"]["left_out_mm2"]),
             ),
             gauges=tuple(_to_gauge(row) for row in data["gauges"]),
+            walls=walls_from_json(data["walls"]),
         )
     except GeometryError:
         raise

@@ -1,5 +1,6 @@
 """A plan takes from the shape what nobody typed, and says where its figures come from."""
 
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,8 @@ from django.test import Client as Browser
 from costing.inputs import planned
 from costing.services.offer import estimate_of
 from jobs.forms.stages import ShellForm
+from jobs.geometry.walls import MeasuredWalls, Rung
+from jobs.inputs import takeoff_of
 from jobs.models import Job, PieceStudy, Plan
 from jobs.planning.results import MoldPlan
 from jobs.planning.shape import FLANGE_WIDTH
@@ -16,6 +19,7 @@ from jobs.services.plans import compute_so_far, keep_plan, mold_plan, plan_of, u
 from jobs.studies import queueing
 from jobs.studies.asking import ask_study
 from materials.properties import Chemistry
+from studio.figures import Figure, Given
 from studio.models import StudioProfile
 from tests.factories import PackFactory, ScrapBinFactory, planned_job
 from tests.jobs.studies.found import AREAS, FILLS, PARTINGS, division, have_studied, study
@@ -30,6 +34,14 @@ def _unpushed(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def said(made: MoldPlan) -> str:
     return " ".join(remark.text for remark in made.remarks if remark.key == "study")
+
+
+def sources_of(figure: Figure) -> Iterator[Figure | Given]:
+    """Walk through everything that a figure was made from."""
+    for given in figure.given:
+        yield given
+        if isinstance(given, Figure):
+            yield from sources_of(given)
 
 
 def decide(job: Job, **values: Any) -> Plan:
@@ -57,6 +69,19 @@ class TestPlan:
         made = mold_plan(job)
         assert made.fill is None
         assert said(made) == ""
+
+    def test_reads_the_blanket_of_a_tape_piece_off_the_body_made_from_its_readings(self) -> None:
+        job = planned_job()
+        by_formula = mold_plan(job).rubber_net.value
+        # A wall of 9.5 mm as thick again as its area says: nothing but the measured wall can give this.
+        area_mm2 = takeoff_of(job.piece).area.value * 1e6
+        rung = Rung(thickness_mm=9.5, volume_mm3=2 * 9.5 * area_mm2, bound_mm3=0.0, area_mm2=2 * area_mm2)
+        have_studied(job, study(taken=division(2, fill_l=0.0), walls=MeasuredWalls(blanket=(rung,))))
+        made = mold_plan(job)
+        assert made.rubber_net.value > 1.5 * by_formula
+        assert {given.source.text for given in sources_of(made.coats[0].net_mass)} >= {
+            "body made from the tape readings, distance from its surface"
+        }
 
     def test_keeps_to_what_a_person_typed(self) -> None:
         job = planned_job()

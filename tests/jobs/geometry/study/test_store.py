@@ -19,6 +19,7 @@ from jobs.geometry.study.results import (
     Study,
 )
 from jobs.geometry.study.store import brief_from_json, brief_to_json, study_from_json, study_to_json
+from jobs.geometry.walls import MeasuredWalls, Rung
 
 NUMBERS = st.floats(min_value=-1e9, max_value=1e9, allow_nan=False)
 SIZES = st.floats(min_value=0, max_value=1e12, allow_nan=False)
@@ -36,6 +37,7 @@ def some(of, most: int = 3):
     return st.lists(of, max_size=most).map(tuple)
 
 
+WALL = Rung(thickness_mm=5.0, volume_mm3=1e6, bound_mm3=10.0, area_mm2=2e5)
 PIECES = st.builds(ShellPiece, number=COUNTS, pull=ways(), pinned=st.booleans(), area_mm2=SIZES, reach_mm=SIZES, size_mm=POINTS)
 PARTINGS = st.builds(Parting, between=PAIRS, points=some(POINTS), closed=st.booleans(), length_mm=SIZES)
 DIVISIONS = st.builds(
@@ -64,6 +66,7 @@ def studies(draw) -> Study:
             positions=draw(some(st.builds(Position, up=ways(), area_mm2=SIZES))),
         ),
         gauges=draw(some(st.builds(GaugeSpot, kind=st.sampled_from(GaugeKind), point=POINTS, outward=ways(), why=st.text()))),
+        walls=draw(st.none() | st.builds(MeasuredWalls, blanket=st.just((WALL,)), casting=st.just(()), solid_from_mm=SIZES)),
     )  # fmt: skip
 
 
