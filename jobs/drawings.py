@@ -1,5 +1,7 @@
 """Drawings of a job: the piece in section, with its coats, and the coats over the hours."""
 
+from dataclasses import dataclass
+
 from django.utils.safestring import SafeString
 
 from jobs.geometry.section_places import FRONT
@@ -16,14 +18,23 @@ def piece_drawing(takeoff: Takeoff) -> SafeString | str:
     return _section(takeoff, coats=(), title="Section through the piece")
 
 
-def coats_drawing(plan: Plan, takeoff: Takeoff, made: MoldPlan) -> SafeString | str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoatsDrawing:
+    """The piece in section with its coats; `earlier_mm` is the studied wall where the plan has changed since its study."""
+
+    svg: SafeString | str
+    earlier_mm: float | None = None
+
+
+def coats_drawing(plan: Plan, takeoff: Takeoff, made: MoldPlan) -> CoatsDrawing:
     """Draw the piece in section with every coat to scale: as it was studied, or by its outline until then."""
     title = "Section through the piece with its coats"
     studied = studied_piece(plan, made)
     sheet = None if studied is None else studied.sheet(studied.layers(FRONT))
-    if sheet is not None:
-        return plane_section(sheet, title=title)
-    return _section(takeoff, coats=tuple(coat_lines(made)), title=title)
+    if studied is not None and sheet is not None:
+        earlier = None if studied.study.fits else studied.wall_mm
+        return CoatsDrawing(svg=plane_section(sheet, title=title), earlier_mm=earlier)
+    return CoatsDrawing(svg=_section(takeoff, coats=tuple(coat_lines(made)), title=title))
 
 
 def strip_drawing(made: MoldPlan) -> SafeString:

@@ -5,7 +5,8 @@ from typing import Any
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.store import study_from_json
 from jobs.models import Plan
-from jobs.shown_shape import VIEWS, piece_lines
+from jobs.shown_shape import VIEWS
+from jobs.shown_study import piece_lines
 from jobs.studies.asking import study_for
 from jobs.studies.pictures import still_images
 

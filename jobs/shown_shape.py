@@ -1,4 +1,4 @@
-"""What the page of the turning view needs of a study: legends, tables, and the facts that its script reads."""
+"""What the turning view needs of a study: legends, and the facts that its script reads."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from jobs.geometry.study.directions_said import facing_said, pull_said
-from jobs.geometry.study.results import Division, GaugeKind, Point3, Study
+from jobs.geometry.study.results import Point3, Study
 from studio.models import StudioProfile
 from studio.web.converting import convert
 from studio.web.formats import locale_code, number_text
@@ -20,7 +19,6 @@ from studio.web.unit_table import preferred, unit_of
 if TYPE_CHECKING:
     from jobs.geometry.study.workspace import Picture
 
-MM2_PER_M2 = 1e6
 # Points of a parting line that are sent; more would not be seen.
 MOST_POINTS = 300
 VIEWS = (("front", "from the front right"), ("back", "from the back left"))
@@ -38,7 +36,6 @@ TOLD = {
     "fill": "How far the blanket lies below the filled outside: rubber that makes hollows solid, so that the shell comes off.",
     "piece": "Which piece of the shell covers the place, and where each is pulled to.",
 }
-KINDS = {GaugeKind.FLAT: "flat spot", GaugeKind.CROWN: "crown", GaugeKind.THIN: "thin-risk spot"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,39 +48,6 @@ class Layer:
     marks: tuple[str, ...]
     ramp: SafeString | str
     still_ramp: SafeString | str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceLine:
-    """One shell piece: its colour, its pull in words, and its measures."""
-
-    number: int
-    swatch: SafeString
-    pull: str
-    pinned: bool
-    area_m2: float
-    reach_mm: float
-    size_mm: Point3
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PositionLine:
-    """One way of holding the piece: what then faces up, and the area worked."""
-
-    number: int
-    up: str
-    area_m2: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GaugeLine:
-    """One place for a gauge block."""
-
-    number: int
-    kind: str
-    where: str
-    height_mm: float
-    why: str
 
 
 def layers_of(picture: "Picture", profile: StudioProfile) -> list[Layer]:
@@ -102,40 +66,6 @@ def layers_of(picture: "Picture", profile: StudioProfile) -> list[Layer]:
         ramp, still_ramp = (_ramp(key, f"{place}-{key}") if marks else "" for place in ("ramp", "still-ramp"))
         found.append(Layer(key=key, label=label, told=TOLD[key], marks=marks, ramp=ramp, still_ramp=still_ramp))
     return found
-
-
-def piece_lines(division: Division | None) -> list[PieceLine]:
-    """Return the shell pieces in the order of their numbers."""
-    from jobs.geometry.study.colours import piece_colour
-
-    if division is None:
-        return []
-    return [
-        PieceLine(
-            number=piece.number, swatch=_swatch(piece_colour(piece.number)), pull=pull_said(piece.pull), pinned=piece.pinned,
-            area_m2=piece.area_mm2 / MM2_PER_M2, reach_mm=piece.reach_mm, size_mm=piece.size_mm,
-        )
-        for piece in sorted(division.pieces, key=lambda piece: piece.number)
-    ]  # fmt: skip
-
-
-def position_lines(study: Study) -> list[PositionLine]:
-    """Return the positions in the order in which they were found."""
-    return [
-        PositionLine(number=number, up=facing_said(position.up), area_m2=position.area_mm2 / MM2_PER_M2)
-        for number, position in enumerate(study.positions.positions, start=1)
-    ]
-
-
-def gauge_lines(study: Study) -> list[GaugeLine]:
-    """Return the places for gauge blocks."""
-    return [
-        GaugeLine(
-            number=number, kind=KINDS.get(spot.kind, spot.kind.value), where=facing_said(spot.outward), height_mm=spot.point[2],
-            why=spot.why,
-        )
-        for number, spot in enumerate(study.gauges, start=1)
-    ]  # fmt: skip
 
 
 def facts_of(study: Study, *, mesh: str, profile: StudioProfile) -> dict[str, Any]:
@@ -183,7 +113,7 @@ def _ramp(key: str, name: str) -> SafeString:
     from jobs.geometry.study.colours import RAMPS
 
     stops = format_html_join(
-        "", '<stop offset="{}" stop-color="{}"/>', ((f"{25 * place}%", _hex(rgb)) for place, rgb in enumerate(RAMPS[key]))
+        "", '<stop offset="{}" stop-color="{}"/>', ((f"{25 * place}%", hex_of(rgb)) for place, rgb in enumerate(RAMPS[key]))
     )
     return format_html(
         '<svg class="ramp" viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true"><defs>'
@@ -194,15 +124,8 @@ def _ramp(key: str, name: str) -> SafeString:
     )
 
 
-def _swatch(rgb: tuple[int, int, int]) -> SafeString:
-    return format_html(
-        '<svg class="swatch" viewBox="0 0 12 12" aria-hidden="true"><rect x="0.5" y="0.5" width="11" height="11" fill="{}" '
-        'stroke="currentColor"/></svg>',
-        _hex(rgb),
-    )
-
-
-def _hex(rgb: tuple[int, int, int]) -> str:
+def hex_of(rgb: tuple[int, int, int]) -> str:
+    """Write a colour as a page does."""
     return "#{:02x}{:02x}{:02x}".format(*rgb)
 
 

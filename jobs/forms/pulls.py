@@ -6,9 +6,12 @@ from typing import Any
 
 from django import forms
 
+from jobs.forms.angles import AngleField
 from jobs.forms.stages import LARGEST_REVISION
 from jobs.geometry.study.brief import PIECE_COUNTS
+from jobs.geometry.study.directions import Direction
 from jobs.models import Plan
+from studio.web.fields import TypedField
 from studio.web.forms import PaperForm, QuantityField
 
 PLACES = 1
@@ -30,22 +33,23 @@ class PullsForm(PaperForm):
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=LARGEST_REVISION)
 
-    def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, plan: Plan, looked: Direction | None = None, **kwargs: Any) -> None:
+        """Take the kept pulls, and into the first free one the way from which somebody looked at the piece."""
         self.plan = plan
-        super().__init__(*args, initial=_kept(plan), **kwargs)
+        self.looked_into = _first_free(plan) if looked is not None else 0
+        super().__init__(*args, initial=_kept(plan) | _looked(looked, self.looked_into), **kwargs)
         self.on_board = plan.job.piece.stands_on_board
         lowest = 0 if self.on_board else -90
         for number in self.numbers:
-            self.fields[f"around_{number}"] = _angle("Degrees around", -360, 360)
-            self.fields[f"lift_{number}"] = _angle("Degrees above the level", lowest, 90)
+            self.fields[f"around_{number}"] = _angle("Around", -360, 360)
+            self.fields[f"lift_{number}"] = _angle("Up", lowest, 90)
         if plan.shell_pieces == 2:
-            self.fields["parting_around"] = _angle("Degrees around", -360, 360)
+            self.fields["parting_around"] = _angle("Around", -360, 360)
             self.fields["parting_offset"] = QuantityField(
-                unit="mm", min_value=-FARTHEST_MM, max_value=FARTHEST_MM, required=False, label="Distance from the middle",
-                places=PLACES, help_text="Along that way; left empty, through the middle.",
+                unit="mm", min_value=-FARTHEST_MM, max_value=FARTHEST_MM, required=False, label="From the middle", places=PLACES,
             )  # fmt: skip
         for field in self.fields.values():
-            if isinstance(field, QuantityField):
+            if isinstance(field, TypedField):
                 field.profile = self.profile
 
     @property
@@ -106,8 +110,20 @@ class TakeWayForm(forms.Form):
         return {"shell_pieces": count, "division_rank": rank, "pinned_pulls": [], "parting": None}
 
 
-def _angle(label: str, low: int, high: int) -> QuantityField:
-    return QuantityField(unit="1", min_value=low, max_value=high, required=False, label=label, places=PLACES)
+def _angle(label: str, low: int, high: int) -> AngleField:
+    return AngleField(min_value=low, max_value=high, required=False, label=label, places=PLACES)
+
+
+def _first_free(plan: Plan) -> int:
+    """Return the number of the first pull that is not fixed, nought when all are."""
+    number = len(plan.pinned_pulls) + 1
+    return number if number <= plan.shell_pieces and plan.shell_pieces in PIECE_COUNTS else 0
+
+
+def _looked(looked: Direction | None, number: int) -> dict[str, Any]:
+    if looked is None or not number:
+        return {}
+    return {f"around_{number}": round(looked.azimuth_deg) % 360, f"lift_{number}": round(looked.lift_deg)}
 
 
 def _kept(plan: Plan) -> dict[str, Any]:

@@ -49,10 +49,11 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
         _say({"step": step, "seconds": round(time.perf_counter() - begun, 3), **told})
 
     try:
-        measure, has_own_walls = _tape_measure(wish) if "tape" in wish else (_scan_measure(wish, size), False)
+        measure, remarks = _tape_measure(wish) if "tape" in wish else (_scan_measure(wish, size), ())
         report("measured", {"triangles": len(measure.exposed), "area_m2": measure.area_mm2 * 1e-6})
         study, workspace = run_study(measure, brief_from_json(wish["brief"]), report=report)
-        if has_own_walls:
+        # Walls count where the body made from tape readings is as large as they tell.
+        if "tape" in wish and {remark.key for remark in remarks}.isdisjoint({"tape_body_alone", "tape_mesh_differs"}):
             study = replace(study, walls=walls_if_possible(measure, processor_s=_WALLS_UNTIL * STUDY_CPU_S))
             report("walls", {})
         with os.fdopen(int(wish["drawings"]), "wb", closefd=False) as drawings:
@@ -62,7 +63,7 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
         return {"error": str(error)}
     except OSError:
         return {"error": "The drawings of this piece need more room than they are given, or the disk is full."}
-    return {"study": study_to_json(study)}
+    return {"study": study_to_json(replace(study, remarks=remarks))}
 
 
 def _scan_measure(wish: dict[str, Any], size: int) -> Any:
@@ -82,16 +83,15 @@ def _scan_measure(wish: dict[str, Any], size: int) -> Any:
     return measure_welded(upright(points, brief), triangles, stands_on_board=brief.stands_on_board, steps=steps)
 
 
-def _tape_measure(wish: dict[str, Any]) -> tuple[Any, bool]:
-    """Measure the body made from tape readings, and say whether it is as large as they tell, so that its walls count."""
+def _tape_measure(wish: dict[str, Any]) -> tuple[Any, tuple[Any, ...]]:
+    """Measure the body made from tape readings, and return what is to be said of it."""
     from jobs.geometry.mesh_measure import measure_mesh
     from jobs.geometry.tape_mesh import tape_mesh
     from jobs.geometry.tape_store import tape_from_json
 
     brief = tape_from_json(wish["tape"])
     made = tape_mesh(brief)
-    alike = {remark.key for remark in made.remarks}.isdisjoint({"tape_body_alone", "tape_mesh_differs"})
-    return measure_mesh(made.vertices, made.faces, stands_on_board=brief.stands_on_board), alike
+    return measure_mesh(made.vertices, made.faces, stands_on_board=brief.stands_on_board), made.remarks
 
 
 if __name__ == "__main__":

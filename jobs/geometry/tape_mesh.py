@@ -58,23 +58,23 @@ def tape_mesh(brief: TapeBrief) -> TapeMesh:
     """
     takeoff = takeoff_from_tape(brief)
     body, others, remarks = _body(brief)
-    made = body
+    made, why, flat = body, _RUN_INTO_EACH_OTHER, not len(body[0])
     if others:
         try:
-            joined = (
-                as_arrays(_joined(*body, others, on_board=brief.stands_on_board)) if len(body[0]) else as_arrays(_alone(others))
-            )
+            joined = as_arrays(_alone(others)) if flat else as_arrays(_joined(*body, others, on_board=brief.stands_on_board))
         except (GeometryError, RuntimeError, ValueError):
             joined = None
         if joined is None or not len(joined[1]) or mesh_volume(*joined) <= 0:
             remarks.append(_LEFT_OUT)
+            why = _ALONE
         else:
-            made = joined
-            remarks.append(_SET_AROUND)
+            made, why = joined, _FLAT if flat else why
+            remarks.append(_SIDE_BY_SIDE if flat else _SET_AROUND)
     vertices, faces = made
     vertices = vertices - (0.0, 0.0, vertices[:, 2].min())
     area = mesh_area(vertices, faces, on_board=brief.stands_on_board)
-    remarks += difference_told(area * 1e-6 / takeoff.area.value, mesh_volume(vertices, faces) * 1e-9 / takeoff.volume.value)
+    volume = mesh_volume(vertices, faces)
+    remarks += difference_told(area * 1e-6 / takeoff.area.value, volume * 1e-9 / takeoff.volume.value, because=why)
     return TapeMesh(vertices=vertices, faces=faces, remarks=tuple(remarks))
 
 
@@ -92,10 +92,20 @@ _SET_AROUND = Remark(
         "and volume come nearest to the readings. Send a scan to see them in their places."
     ),
 )
+_SIDE_BY_SIDE = Remark(
+    key="tape_side_by_side",
+    text=(
+        "The girths of this piece have no height between them: the drawings show its solids alone, side by side on the board. "
+        "Send a scan to see them in their places."
+    ),
+)
+_RUN_INTO_EACH_OTHER = "solids or hollows run into each other or do not fit on the side"
+_ALONE = "its solids and hollows are left out"
+_FLAT = "its flat body and its hollows are left out, and its solids stand side by side"
 
 
-def difference_told(area_ratio: float, volume_ratio: float) -> list[Remark]:
-    """Say by how much a drawn shape differs from its readings, nothing within 1.5 %; ratios are drawn over read."""
+def difference_told(area_ratio: float, volume_ratio: float, *, because: str = _RUN_INTO_EACH_OTHER) -> list[Remark]:
+    """Say by how much a drawn shape differs from its readings and why, nothing within 1.5 %; ratios are drawn over read."""
     if max(abs(area_ratio - 1), abs(volume_ratio - 1)) <= TOLERANCE:
         return []
 
@@ -104,7 +114,7 @@ def difference_told(area_ratio: float, volume_ratio: float) -> list[Remark]:
 
     text = (
         f"The shape drawn has {said(area_ratio - 1, 'surface')} and {said(volume_ratio - 1, 'volume')} than the readings tell, "
-        "because solids or hollows run into each other or do not fit on the side. The rubber is reckoned from the readings."
+        f"because {because}. The rubber is reckoned from the readings."
     )
     return [Remark(key="tape_mesh_differs", text=text)]
 

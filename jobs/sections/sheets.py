@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 FINEST = 1 / 2000
 # Fill thinner than the lines around it is not drawn: less than this share of what it surrounds.
 NO_FILL = 0.003
+# The board is left out where a leaning plane meets it farther below the mold than this share of the mold's size: it would make
+# the mold small.
+FAR_BELOW = 0.5
 
 
 def coat_lines(made: MoldPlan | None) -> list[tuple[str, float]]:
@@ -30,6 +33,9 @@ def sheet_of(
     left, right, low, high = layers.box
     fine = FINEST * max(right - left, high - low)
     inner = layers.coats[-1] if layers.coats else layers.piece
+    board_v = layers.board_v
+    if board_v is not None and low - board_v > FAR_BELOW * max(right - left, high - low):
+        board_v = None
     has_fill = (layers.fill_mm2 or 0.0) > NO_FILL * inner.area_mm2
     return SectionSheet(
         piece=_loops(layers.piece, fine),
@@ -37,8 +43,9 @@ def sheet_of(
         filled=_loops(layers.filled, fine) if has_fill else [],
         shell=_loops(layers.shell, fine),
         chunks=[[(float(x), float(y)) for x, y in chunk] for chunk in layers.chunks if has_fill],
-        board_v=layers.board_v,
+        board_v=board_v,
         box=layers.box,
+        leaning=not layers.plane.is_level and abs(layers.plane.normal[2]) > 1e-9,
         shell_hatch=shell_hatch,
     )
 

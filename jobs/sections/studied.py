@@ -1,5 +1,6 @@
 """Sections through the piece of a plan, from the arrays that its study left behind."""
 
+import math
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,8 +8,9 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from jobs.errors import StudyNotThere
+from jobs.geometry.errors import GeometryError
 from jobs.geometry.section_places import SectionPlace
-from jobs.geometry.study.store import brief_from_json
+from jobs.geometry.study.store import brief_from_json, study_from_json
 from jobs.models import PieceStudy, Plan
 from jobs.planning.results import MoldPlan
 from jobs.sections.sheets import coat_lines, sheet_of
@@ -30,6 +32,20 @@ _lock = Lock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How far planes are worth moving from the middle of a piece, aside and any way, and between which heights. [mm]
+
+    `middle_mm` is the height of that middle.
+    """
+
+    aside_mm: float
+    anyway_mm: float
+    low_mm: float
+    high_mm: float
+    middle_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StudiedPiece:
     """A plan's study at hand for cutting: what was studied, its arrays, and the coats that the plan lays.
 
@@ -46,30 +62,28 @@ class StudiedPiece:
     shell_hatch: Hatch
 
     @property
-    def reach(self) -> tuple[float, float, float]:
-        """How far planes are worth moving: to either side of the middle, down and up. [mm]"""
+    def reach(self) -> Reach:
+        """How far planes are worth moving."""
         beyond = sum(thickness for _, thickness in self.coats) + self.shell_mm
-        (left, right), (front, back), (_, top) = (
+        (left, right), (front, back), (bottom, top) = (
             (float(column.min()), float(column.max())) for column in self.workspace.vertices.T
         )
-        aside = ((right - left) ** 2 + (back - front) ** 2) ** 0.5 / 2 + beyond
-        return aside, 0.0 if self.on_board else -beyond, top + beyond
+        flat = math.hypot(right - left, back - front)
+        return Reach(
+            aside_mm=flat / 2 + beyond,
+            anyway_mm=math.hypot(flat, top - bottom) / 2 + beyond,
+            low_mm=0.0 if self.on_board else -beyond,
+            high_mm=top + beyond,
+            middle_mm=(bottom + top) / 2,
+        )
 
     @property
-    def remarks(self) -> list[Remark]:
-        """What is to be said of a shape that was made from tape readings: where it is not as they tell."""
-        if self.study.of != PieceStudy.Of.TAPE:
-            return []
-        from jobs.geometry.tape_mesh import difference_told
-        from jobs.geometry.tape_shapes import mesh_area, mesh_volume
-
-        # The base on the board, which is not among the faces, would add nothing to the volume: it lies at z = 0.
-        vertices, faces = self.workspace.vertices.astype("float64"), self.workspace.faces.astype("int64")
-        told = self.study.takeoff
-        return difference_told(
-            mesh_area(vertices, faces, on_board=False) * 1e-6 / told.area_m2,
-            mesh_volume(vertices, faces) * 1e-9 / told.volume_m3,
-        )
+    def remarks(self) -> tuple[Remark, ...]:
+        """Where the shape that was studied is not as its piece was measured."""
+        try:
+            return study_from_json(self.study.figures or {}).remarks
+        except GeometryError:
+            return ()
 
     def layers(self, place: SectionPlace) -> "SectionLayers":
         """Cut everything with a plane."""

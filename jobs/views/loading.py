@@ -40,6 +40,11 @@ def load(number: int) -> JobPage:
         return JobPage(job=job, plan=plan, made=None, problem=problem)
 
 
+def may_change(request: HttpRequest) -> bool:
+    """Say whether whoever asks may change jobs."""
+    return bool(request.user.may(Right.CHANGE_JOBS))  # type: ignore[union-attr]
+
+
 def context_of(request: HttpRequest, page: JobPage, *, here: str) -> dict[str, Any]:
     """Return what the frame of a job's page shows; `here` names the stage that the page is."""
     account = request.user
@@ -50,6 +55,6 @@ def context_of(request: HttpRequest, page: JobPage, *, here: str) -> dict[str, A
         "problem": page.problem,
         "about": title_block(page.job, account, page.made),  # type: ignore[arg-type]
         "here": here,
-        "may_change": account.may(Right.CHANGE_JOBS),  # type: ignore[union-attr]
+        "may_change": may_change(request),
         "may_see_money": account.may(Right.SEE_MONEY),  # type: ignore[union-attr]
     }

@@ -1,24 +1,23 @@
 """Pulls and pieces: the ways found on the shape, one of them taken, pulls and a parting fixed or released."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods
 
 from jobs.errors import PlanChangedMeanwhile
 from jobs.forms.pulls import PullsForm, TakeWayForm
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.brief import PIECE_COUNTS
-from jobs.geometry.study.directions_said import facing_said
-from jobs.geometry.study.remarks import gauges_said, study_remarks
-from jobs.geometry.study.store import study_from_json
-from jobs.models import PieceStudy
-from jobs.planning.shape import MM2_PER_M2, MM3_PER_L
+from jobs.geometry.study.directions import Direction, direction
+from jobs.geometry.study.directions_said import pull_said
+from jobs.models import Plan
 from jobs.services.plans import keep_plan
-from jobs.studies.asking import retry_study, study_for, wanted_study
+from jobs.studies.asking import study_for
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.study_states import study_state
 from jobs.views.ways import ways_of
@@ -32,7 +31,8 @@ def pulls_show(request: HttpRequest, number: int) -> HttpResponse:
     """Show the ways of taking the shell off; take one, fix pulls or the parting, release them."""
     page = load(number)
     if request.method != "POST":
-        return _answer(request, page, PullsForm(plan=page.plan))
+        looked, note = looked_from(request.GET, page.plan)
+        return _answer(request, page, PullsForm(plan=page.plan, looked=looked), note=note)
     if not request.user.may(Right.CHANGE_JOBS):  # type: ignore[union-attr]
         raise PermissionDenied("Your role in this studio does not let you change plans.")
     action = request.POST.get("action", "")
@@ -52,35 +52,6 @@ def pulls_show(request: HttpRequest, number: int) -> HttpResponse:
     return _keep(request, page, values, take.cleaned_data["revision"], PullsForm(plan=page.plan))
 
 
-@needs(Right.SEE_JOBS)
-@require_safe
-def study_show(request: HttpRequest, number: int) -> HttpResponse:
-    """Show how far the study of the shape is, and what it found."""
-    page = load(number)
-    state, study = study_state(page.plan), study_for(page.plan)
-    context = {
-        **context_of(request, page, here="piece"),
-        "study_state": state,
-        "study": study,
-        **_found(study),
-    }
-    response = render_page(request, "jobs/study.html", context, partial="study-state")
-    if not state.busy:
-        response["HX-Trigger"] = "study-done"
-    return response
-
-
-@needs(Right.CHANGE_JOBS)
-@require_POST
-def study_retry(request: HttpRequest, number: int) -> HttpResponse:
-    """Let the worker try a refused study again."""
-    row, _ = wanted_study(load(number).plan)
-    if row is not None:
-        retry_study(study=row)
-        messages.success(request, "The worker tries this shape again.")
-    return redirect("jobs:study_show", number=number)
-
-
 def pulls_context(page: JobPage, form: PullsForm | None = None) -> dict[str, Any]:
     """Return what the section “Pulls and pieces” shows."""
     study = study_for(page.plan)
@@ -92,6 +63,26 @@ def pulls_context(page: JobPage, form: PullsForm | None = None) -> dict[str, Any
         "pulls_can_be_fixed": page.plan.shell_pieces in PIECE_COUNTS,
         "fixed": bool(page.plan.pinned_pulls or page.plan.parting),
     }
+
+
+def looked_from(asked: Mapping[str, str], plan: Plan) -> tuple[Direction | None, str]:
+    """Return the way from which somebody looked at the piece, and what is to be said of it; None without one.
+
+    `asked` holds `around` and `lift` in degrees, as the turning view writes them. On a board nothing is pulled down.
+    """
+    try:
+        around, lift = float(asked["around"]), float(asked["lift"])
+        below = lift < 0 and plan.job.piece.stands_on_board
+        way = direction(around, 0.0 if below else lift)
+    except (KeyError, ValueError, GeometryError):
+        return None, ""
+    count, fixed = plan.shell_pieces, len(plan.pinned_pulls)
+    if count not in PIECE_COUNTS:
+        return None, ""
+    if fixed >= count:
+        return None, "All pulls are fixed already. Clear one and keep that; then look again and take the way you look."
+    low = " You looked from below; a piece on a board is not pulled down, so it is level." if below else ""
+    return way, f"The way you looked stands in pull {fixed + 1}: {pull_said(way)}.{low} It counts once you keep it."
 
 
 def _keep(request: HttpRequest, page: JobPage, values: dict[str, Any], revision: int, form: PullsForm) -> HttpResponse:
@@ -108,26 +99,9 @@ def _keep(request: HttpRequest, page: JobPage, values: dict[str, Any], revision:
     return redirect("jobs:shell_show", number=page.job.number)
 
 
-def _answer(request: HttpRequest, page: JobPage, form: PullsForm, *, conflict: str = "", status: int = 200) -> HttpResponse:
-    context = {**context_of(request, page, here="shell"), **pulls_context(page, form), "conflict": conflict}
+def _answer(
+    request: HttpRequest, page: JobPage, form: PullsForm, *, conflict: str = "", note: str = "", status: int = 200
+) -> HttpResponse:
+    own = {"conflict": conflict, "looked": note}
+    context = {**context_of(request, page, here="shell"), **pulls_context(page, form), **own}
     return render_page(request, "jobs/pulls.html", context, partial="ways", status=status)
-
-
-def _found(study: PieceStudy | None) -> dict[str, Any]:
-    if study is None:
-        return {}
-    try:
-        found = study_from_json(study.result or {})
-    except GeometryError as error:
-        return {"unreadable": str(error)}
-    lines = [
-        {"up": facing_said(position.up), "area_m2": position.area_mm2 / MM2_PER_M2} for position in found.positions.positions
-    ]
-    return {
-        "found": found,
-        "notes": study_remarks(found),
-        "gauges": gauges_said(found.gauges),
-        "positions": lines,
-        "left_out_m2": found.positions.left_out_mm2 / MM2_PER_M2,
-        "room_l": None if found.scrap is None else found.scrap.room_mm3 / MM3_PER_L,
-    }

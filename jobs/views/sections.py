@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from jobs.forms.sections import SectionForm
-from jobs.geometry.section_places import LEVEL, SectionPlace
+from jobs.geometry.section_places import LEANING, LEVEL, SectionPlace
 from jobs.models import PieceStudy
-from jobs.sections.studied import StudiedPiece, studied_piece
+from jobs.sections.studied import Reach, StudiedPiece, studied_piece
 from jobs.views.loading import context_of, load
 from studio.access import Right, needs
 from studio.web.context import current_profile
@@ -49,9 +49,9 @@ def sections_show(request: HttpRequest, number: int) -> HttpResponse:
     if studied is None:
         context |= {"last": page.job.piece.studies.defer("figures", "result").first(), "here_page": request.path}
         return render_page(request, "jobs/sections.html", context, partial=part)
-    aside, low, high = studied.reach
-    form = SectionForm(request.GET, on_board=studied.on_board, halfway_mm=high / 2)
-    context |= {"form": form, "ways": ways(high / 2), "sliders": sliders(aside=aside, low=low, high=high)}
+    reach = studied.reach
+    form = SectionForm(request.GET, on_board=studied.on_board, halfway_mm=reach.high_mm / 2, middle_mm=reach.middle_mm)
+    context |= {"form": form, "ways": ways(reach.high_mm / 2), "sliders": sliders(reach)}
     if not form.is_valid():
         return render_page(request, "jobs/sections.html", context, partial=part, status=422)
     place = form.place()
@@ -70,10 +70,12 @@ def sections_show(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def where(place: SectionPlace) -> str:
-    """Say where a plane stands: “facing the front, 20 mm before the middle”."""
+    """Say where a plane stands: “facing the front, 20 mm before the middle”, “leaning, facing the front, 30° up, …”."""
     if place.kind == LEVEL:
         return f"level, at {_length(place.height_mm)}"
     facing = f"facing the {place.side}" if place.side else f"facing {place.facing_deg:g}°"
+    if place.kind == LEANING:
+        facing = f"leaning, {facing}, {abs(place.lift_deg):g}° {'down' if place.lift_deg < 0 else 'up'}"
     if not place.offset_mm:
         return f"{facing}, through the middle"
     way = "before" if place.offset_mm > 0 else "behind"
@@ -101,7 +103,7 @@ def ways(halfway_mm: float) -> list[tuple[str, str]]:
     return [*upright, ("Level, halfway up", f"?cut=level&height={own_number(round(halfway_mm, 1), 'mm', current_profile())}")]
 
 
-def sliders(*, aside: float, low: float, high: float) -> dict[str, dict[str, str]]:
+def sliders(reach: Reach) -> dict[str, dict[str, str]]:
     """Return from where to where each slider runs, in the studio's unit, with a point whatever its locale writes."""
     profile = current_profile()
     fine = Decimal(1) if own_number(10, "mm", profile) == "10" else Decimal("0.05")
@@ -114,8 +116,10 @@ def sliders(*, aside: float, low: float, high: float) -> dict[str, dict[str, str
     length = {"step": str(fine), "sign": sign}
     return {
         "facing": {"least": "0", "most": "360", "step": "1", "sign": sign},
-        "offset": {"least": edge(-aside, ROUND_FLOOR), "most": edge(aside, ROUND_CEILING), **length},
-        "height": {"least": edge(low, ROUND_FLOOR), "most": edge(high, ROUND_CEILING), **length},
+        "lift": {"least": "-90", "most": "90", "step": "1", "sign": sign},
+        "offset": {"least": edge(-reach.aside_mm, ROUND_FLOOR), "most": edge(reach.aside_mm, ROUND_CEILING), **length},
+        "anyway": {"least": edge(-reach.anyway_mm, ROUND_FLOOR), "most": edge(reach.anyway_mm, ROUND_CEILING), **length},
+        "height": {"least": edge(reach.low_mm, ROUND_FLOOR), "most": edge(reach.high_mm, ROUND_CEILING), **length},
     }
 
 

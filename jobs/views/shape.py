@@ -1,24 +1,30 @@
-"""The shape of a piece: the turning view with its stills, and what the study found, in tables."""
+"""The shape of a piece: how far its study is, the turning view with its stills, and what was found, in tables."""
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from jobs.errors import StudyNotThere
 from jobs.geometry.errors import GeometryError
+from jobs.geometry.study.brief import PIECE_COUNTS
+from jobs.geometry.study.remarks import gauges_said, study_remarks
 from jobs.geometry.study.store import study_from_json
-from jobs.models import PieceStudy
-from jobs.shown_shape import Layer, facts_of, gauge_lines, layers_of, piece_lines, position_lines, stills_shown
-from jobs.studies.asking import study_for
+from jobs.models import PieceStudy, Plan
+from jobs.planning.shape import MM2_PER_M2
+from jobs.shown_shape import Layer, facts_of, layers_of, stills_shown
+from jobs.shown_study import gauge_lines, piece_lines, position_lines, scrap_lines
+from jobs.studies.asking import retry_study, study_for, wanted_study
 from jobs.studies.pictures import picture_of, still_of
-from jobs.views.loading import context_of, job_or_404, load
+from jobs.views.loading import JobPage, context_of, job_or_404, load, may_change
 from jobs.views.study_states import study_state
 from studio.access import Right, needs
 from studio.web.context import current_profile
-from studio.web.htmx import render_page
+from studio.web.htmx import render_page, wants_partial
 
 # Raised when the same picture is packed in another way.
 PACKED_FORM = 1
@@ -28,17 +34,39 @@ STILL_NAMES = {f"{layer}-{view}" for layer in ("plain", "depth", "slope", "fill"
 @needs(Right.SEE_JOBS)
 @require_safe
 def shape_show(request: HttpRequest, number: int) -> HttpResponse:
-    """Show the piece to be turned, coloured by what was found, with stills and tables of the same."""
+    """Show how far the study of the shape is and what it found: the piece to be turned, tables, stills.
+
+    Asked for by a page that waits, only the state of the study is answered; with the answer that it is done comes the event
+    "study-done", or, where nothing of the shape is shown yet, the wish to load the page anew.
+    """
     page = load(number)
-    context: dict[str, Any] = {
-        **context_of(request, page, here="piece"),
-        "study_state": study_state(page.plan),
-        "measured": page.job.piece.takeoffs.exists(),
-    }
+    state = study_state(page.plan)
+    if wants_partial(request):
+        context = {"job": page.job, "may_change": may_change(request), "study_state": state, "whole": "whole" in request.GET}
+        part = render_page(request, "jobs/shape.html", context, partial="study-state")
+        if not state.busy:
+            part["HX-Refresh" if "whole" in request.GET else "HX-Trigger"] = "true" if "whole" in request.GET else "study-done"
+        return part
     study = study_for(page.plan)
-    if study is not None:
-        context |= _shown(study, number)
+    context = {
+        **context_of(request, page, here="piece"),
+        "study_state": state,
+        "measured": page.job.piece.takeoffs.exists(),
+        "whole": study is None,
+        **({} if study is None else _shown(study, page)),
+    }
     return render_page(request, "jobs/shape.html", context)
+
+
+@needs(Right.CHANGE_JOBS)
+@require_POST
+def study_retry(request: HttpRequest, number: int) -> HttpResponse:
+    """Let the worker try a refused study again."""
+    row, _ = wanted_study(load(number).plan)
+    if row is not None:
+        retry_study(study=row)
+        messages.success(request, "The worker tries this shape again.")
+    return redirect("jobs:shape_show", number=number)
 
 
 @needs(Right.SEE_JOBS)
@@ -103,13 +131,14 @@ def load_plan(number: int) -> Any:
     return plan_of(job_or_404(number))
 
 
-def _shown(study: PieceStudy, number: int) -> dict[str, Any]:
+def _shown(study: PieceStudy, page: JobPage) -> dict[str, Any]:
     profile = current_profile()
     try:
         found = study_from_json(study.result or {})
         picture = picture_of(study)
     except (GeometryError, StudyNotThere) as error:
         return {"unreadable": str(error)}
+    number = page.job.number
     layers = [] if picture is None else layers_of(picture, profile)
     return {
         "study": study,
@@ -118,9 +147,13 @@ def _shown(study: PieceStudy, number: int) -> dict[str, Any]:
         "first_layer": _first(layers),
         "stills": stills_shown(layers),
         "pieces": piece_lines(found.taken),
+        "notes": [*found.remarks, *study_remarks(found)],
         "positions": position_lines(found),
-        "left_out_m2": found.positions.left_out_mm2 / 1e6,
+        "left_out_m2": found.positions.left_out_mm2 / MM2_PER_M2,
+        "scrap": scrap_lines(found),
         "gauges": gauge_lines(found),
+        "gauges_said": gauges_said(found.gauges),
+        "can_be_pulled": page.plan.shell_pieces in PIECE_COUNTS and page.plan.shell_kind != Plan.ShellKind.NONE,
         "facts": facts_of(found, mesh=reverse("jobs:shape_mesh", args=[number]), profile=profile) if picture else None,
     }
 

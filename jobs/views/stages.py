@@ -25,7 +25,7 @@ from studio.access import Right, needs
 from studio.figures import Figure
 from studio.web import baseline
 from studio.web.context import current_profile
-from studio.web.htmx import render_page
+from studio.web.htmx import render_page, wants_partial
 from studio.web.working import shown_of
 
 
@@ -75,9 +75,8 @@ def plan_undo(request: HttpRequest, number: int) -> HttpResponse:
 def _stage(request: HttpRequest, number: int, stage: StagePage) -> HttpResponse:
     page = load(number)
     if request.method != "POST":
-        texts = baseline.texts_of(stage.figures(page.made), _text) if page.made else {}
         form = stage.form(plan=page.plan)
-        return _answer(request, page, stage, form, page.made, page.problem, before=texts)
+        return _answer(request, page, stage, form, page.made, page.problem)
     before = baseline.read(request.POST.get(baseline.FIELD))
     form = stage.form(request.POST, plan=page.plan)
     if not form.is_valid():
@@ -131,12 +130,19 @@ def _answer(
     made: MoldPlan | None,
     problem: JobNotReady | None,
     *,
-    before: dict[str, str],
+    before: dict[str, str] | None = None,
     conflict: str = "",
     status: int = 200,
 ) -> HttpResponse:
+    """Answer with the page or its figures; `before` is what the page showed when it was opened, None when it opens now."""
+    frame = context_of(request, page, here=stage.key)
+    titles = baseline.texts_of((item for item in frame["about"].figures if isinstance(item, Figure)), _text)
+    if before is None:
+        before = {**baseline.texts_of(stage.figures(page.made), _text), **titles} if page.made else {}
     context: dict[str, Any] = {
-        **context_of(request, page, here=stage.key),
+        **frame,
+        # The title block is that of the kept plan: it follows when a study that was waited for is done.
+        "again": wants_partial(request) and any(before.get(key, text) != text for key, text in titles.items()),
         "stage": stage,
         "form": form,
         "made": made,
@@ -162,15 +168,17 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
         takeoff = None if made is None else takeoff_of(page.job.piece)
         return {
             "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
-            "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else "",
+            "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else None,
             "mixes": fill_table(made) if made else None,
             "study_state": study_state(page.plan),
         }
     if stage.key == "shell":
-        return pulls_context(page)
+        found = pulls_context(page)
+        state = found["study_state"]
+        return {**found, "state_above": state.busy or state.refused}
     if stage.key == "coats" and made is not None:
         takeoff = takeoff_of(page.job.piece)
-        section = coats_drawing(page.plan, takeoff, made) if takeoff else ""
+        section = coats_drawing(page.plan, takeoff, made) if takeoff else None
         return {"drawing": strip_drawing(made), "section": section, "mixes": coats_table(made)}
     return {}
 

@@ -3,23 +3,21 @@
 from dataclasses import dataclass
 
 from jobs.geometry.errors import GeometryError
-from jobs.geometry.study.directions import Direction
-from jobs.geometry.study.directions_said import pull_said
+from jobs.geometry.study.directions_said import degrees_said, pull_said
 from jobs.geometry.study.results import Division, ShellPiece, Study
 from jobs.geometry.study.store import study_from_json
 from jobs.models import PieceStudy, Plan
 from jobs.planning.results import MoldPlan
 from jobs.planning.shape import FLANGE_WIDTH, MM2_PER_M2, MM3_PER_L, is_no_fill, way_words
 
-STEEP_DEG = 89.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WayPiece:
-    """One shell piece of a way: its pull in words, what it covers [m²], what it weighs [g] where that is known."""
+    """One shell piece of a way: its pull in words and as it is typed, what it covers [m²], what it weighs [g] where known."""
 
     number: int
     pull: str
+    degrees: str
     pinned: bool
     area_m2: float
     reach_mm: float
@@ -60,14 +58,6 @@ def ways_of(study: PieceStudy | None, plan: Plan, made: MoldPlan | None) -> list
     return [_way(one, per_m2, wall_mm=found.wall_mm, taken=_is_taken(one, found, plan, free=free, fits=fits)) for one in shown]
 
 
-def pull_words(pull: Direction) -> str:
-    """Say where a piece is pulled to."""
-    lift = pull.lift_deg
-    if abs(lift) > STEEP_DEG:
-        return pull_said(pull)
-    return f"{pull_said(pull)} ({round(pull.azimuth_deg) % 360}° around, {lift:.0f}° up)"
-
-
 def order_words(division: Division) -> str:
     """Say in which order the pieces come off, or what holds them."""
     if len(division.order) == len(division.pieces):
@@ -106,8 +96,8 @@ def _piece(piece: ShellPiece, of: Division, per_m2: float | None) -> WayPiece:
     grown = (of.outside_mm2 + flanges) / whole if whole else 1.0
     area = piece.area_mm2 / MM2_PER_M2
     return WayPiece(
-        number=piece.number, pull=pull_words(piece.pull), pinned=piece.pinned, area_m2=area, reach_mm=piece.reach_mm,
-        mass_g=None if per_m2 is None else per_m2 * area * grown,
+        number=piece.number, pull=pull_said(piece.pull), degrees=degrees_said(piece.pull), pinned=piece.pinned, area_m2=area,
+        reach_mm=piece.reach_mm, mass_g=None if per_m2 is None else per_m2 * area * grown,
     )  # fmt: skip
 
 

@@ -143,6 +143,40 @@ class TestCylinderOnABoard:
         assert layers.piece.area_mm2 == pytest.approx(math.pi * 50**2 * math.sqrt(2), rel=WITHIN)
         assert layers.coats[-1].area_mm2 == pytest.approx(math.pi * 57**2 * math.sqrt(2), rel=WITHIN)
 
+    @pytest.mark.parametrize(("azimuth", "lift", "offset"), [(0.0, 70.0, 0.0), (123.0, 60.0, 9.0), (200.0, -65.0, -14.0)])
+    def test_leaning_it_is_an_ellipse_whose_middle_lies_on_the_axis(
+        self, cylinder: Workspace, azimuth: float, lift: float, offset: float
+    ) -> None:
+        # π a b with b = R and a = R / sin(lift); its middle is where the plane meets the axis (published: conic sections).
+        plane = CutPlane.leaning(azimuth_deg=azimuth, lift_deg=lift, offset_mm=offset, middle_mm=60.0)
+        layers = cut(cylinder, plane)
+        rise = math.sin(math.radians(lift))
+        assert layers.piece.area_mm2 == pytest.approx(math.pi * 50 * 50 / abs(rise), rel=WITHIN)
+        assert layers.coats[-1].area_mm2 == pytest.approx(math.pi * 57 * 57 / abs(rise), rel=WITHIN)
+        assert layers.piece.box is not None
+        left, right, low, high = layers.piece.box
+        assert (right - left, high - low) == pytest.approx((100.0, 100.0 / abs(rise)), rel=WITHIN)
+        middle = plane.spatial(np.array([[(left + right) / 2, (low + high) / 2]]))[0]
+        assert middle == pytest.approx((0.0, 0.0, 60.0 + offset / rise), abs=0.2)
+        # Up along the plane is up in space.
+        assert plane.up[2] > 0
+
+    def test_leaning_it_ends_on_the_board(self, cylinder: Workspace) -> None:
+        # A plane through the axis at the board, 45° up: the half ellipse above the board, π a b / 2.
+        plane = CutPlane.leaning(azimuth_deg=90, lift_deg=45, offset_mm=-60 * math.sqrt(0.5), middle_mm=60.0)
+        layers = cut(cylinder, plane)
+        assert layers.board_v == pytest.approx(0.0, abs=1e-9)
+        assert layers.piece.area_mm2 == pytest.approx(math.pi * 50 * 50 * math.sqrt(2) / 2, rel=WITHIN)
+        assert layers.box is not None
+        assert layers.box[2] == pytest.approx(0.0, abs=1e-6)
+
+    @pytest.mark.parametrize("lift", [90.0, -90.0])
+    def test_straight_up_or_down_it_is_level(self, cylinder: Workspace, lift: float) -> None:
+        plane = CutPlane.leaning(azimuth_deg=33, lift_deg=lift, offset_mm=10.0, middle_mm=60.0)
+        layers = cut(cylinder, plane)
+        assert layers.piece.area_mm2 == pytest.approx(math.pi * 50**2, rel=WITHIN)
+        assert plane.spatial(np.zeros((1, 2)))[0][2] == pytest.approx(70.0 if lift > 0 else 50.0)
+
 
 class TestTurnedBody:
     # Through the axis of a turned body the nearest point of every place lies in the plane of the section itself, so a coat

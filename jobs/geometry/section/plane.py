@@ -46,6 +46,25 @@ class CutPlane:
         """Return the level plane at a height above the board, seen from above; across is x, up is y."""
         return cls(normal=(0.0, 0.0, 1.0), offset_mm=height_mm)
 
+    @classmethod
+    def leaning(cls, *, azimuth_deg: float, lift_deg: float, offset_mm: float, middle_mm: float) -> "CutPlane":
+        """Return a plane whose face looks towards a side and some way up or down.
+
+        Parameters
+        ----------
+        azimuth_deg, lift_deg : float
+            Where its face looks: the angle from x over y, and how far above the level, −90 to 90. [°]
+        offset_mm : float
+            How far it stands that way from the middle of the piece, which lies at x = y = 0. [mm]
+        middle_mm : float
+            How high that middle lies. [mm]
+        """
+        if not (math.isfinite(azimuth_deg) and abs(lift_deg) <= 90.0):
+            raise GeometryError("A plane faces an angle around, and one between −90° and 90° up.")
+        around, up = math.radians(azimuth_deg), math.radians(lift_deg)
+        normal = (math.cos(up) * math.cos(around), math.cos(up) * math.sin(around), math.sin(up))
+        return cls(normal=normal, offset_mm=offset_mm + normal[2] * middle_mm)
+
     @property
     def is_level(self) -> bool:
         """Whether the plane is parallel to the board."""

@@ -14,23 +14,25 @@ def side_of(way: Direction) -> str:
 
 def pull_said(pull: Direction) -> str:
     """Say where something is pulled to: "to the front left", "straight up", "to the back, 30° up"."""
-    lift = pull.lift_deg
-    if abs(lift) >= _STRAIGHT_DEG:
-        return "straight up" if lift > 0 else "straight down"
-    if abs(lift) < _LEVEL_DEG:
-        return f"to the {side_of(pull)}"
-    return f"to the {side_of(pull)}, {_degrees(lift)} {'up' if lift > 0 else 'down'}"
+    if abs(pull.lift_deg) >= _STRAIGHT_DEG:
+        return "straight up" if pull.lift_deg > 0 else "straight down"
+    return f"to the {_side_and_lift(pull)}"
 
 
 def facing_said(way: Direction) -> str:
-    """Say which part of a piece faces a way: "its top", "its front left", "its back, 30° above the level"."""
+    """Say which part of a piece faces a way: "its top", "its front left", "its back, 30° up"."""
+    if abs(way.lift_deg) >= _STRAIGHT_DEG:
+        return "its top" if way.lift_deg > 0 else "its underside"
+    return f"its {_side_and_lift(way)}"
+
+
+def degrees_said(way: Direction) -> str:
+    """Write a direction as it is typed, first around, then up: "90°, 30°"."""
+    return f"{round(way.azimuth_deg) % 360}°, {round(way.lift_deg)}°".replace("-", "−")
+
+
+def _side_and_lift(way: Direction) -> str:
     lift = way.lift_deg
-    if abs(lift) >= _STRAIGHT_DEG:
-        return "its top" if lift > 0 else "its underside"
     if abs(lift) < _LEVEL_DEG:
-        return f"its {side_of(way)}"
-    return f"its {side_of(way)}, {_degrees(lift)} {'above' if lift > 0 else 'below'} the level"
-
-
-def _degrees(lift: float) -> str:
-    return f"{round(abs(lift) / 5) * 5}°"
+        return side_of(way)
+    return f"{side_of(way)}, {round(abs(lift) / 5) * 5}° {'up' if lift > 0 else 'down'}"

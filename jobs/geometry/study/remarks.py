@@ -87,19 +87,18 @@ def _of_ways(study: Study) -> Iterator[Remark]:
     yield Remark(key="shell_ways", text=text, figures=(*_way(taken, "Best way"), *_way(following, "Next best way")))
 
 
-def _way(division: Division, name: str) -> tuple[Figure, Figure]:
+def _way(division: Division, name: str) -> Iterator[Figure]:
     key = f"shell_way_{division.rank}"
     bound = division.fill_bound_mm3
-    return (
-        Figure(
+    if division.fill_mm3 > bound:
+        yield Figure(
             key=f"{key}_fill", label=f"{name}: fill", value=division.fill_mm3 * 1e-6, unit="L",
-            formula="what no pull frees, less the coated piece", low=max(division.fill_mm3 - bound, 0.0) * 1e-6,
+            formula="what no pull frees, less the coated piece", low=(division.fill_mm3 - bound) * 1e-6,
             high=(division.fill_mm3 + bound) * 1e-6,
-        ),
-        Figure(
-            key=f"{key}_parting", label=f"{name}: parting strip", value=division.parting_mm * 1e-3, unit="m",
-            formula="length of all partings",
-        ),
+        )  # fmt: skip
+    yield Figure(
+        key=f"{key}_parting", label=f"{name}: parting strip", value=division.parting_mm * 1e-3, unit="m",
+        formula="length of all partings",
     )  # fmt: skip
 
 

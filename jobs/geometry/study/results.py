@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from jobs.geometry.study.directions import Direction
 from jobs.geometry.walls import MeasuredWalls
+from studio.figures import Remark
 
 Point3 = tuple[float, float, float]
 
@@ -152,7 +153,8 @@ class Study:
 
     `divisions` holds the best and the next best for each count that was searched, and what a person fixed; `taken` is the
     one that the brief asks for, None when its count was not searched for. `walls` are those of a body made from tape
-    readings; a scan's belong to its takeoff.
+    readings; a scan's belong to its takeoff. `remarks` tell where the shape that was studied is not as its piece was measured;
+    they carry no figures.
     """
 
     wall_mm: float
@@ -163,3 +165,4 @@ class Study:
     positions: Positions
     gauges: tuple[GaugeSpot, ...]
     walls: MeasuredWalls | None = None
+    remarks: tuple[Remark, ...] = ()

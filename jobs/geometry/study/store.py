@@ -19,6 +19,7 @@ from jobs.geometry.study.results import (
     Study,
 )
 from jobs.geometry.walls_store import walls_from_json, walls_to_json
+from studio.figures import Remark
 
 FORM = 1
 _PLAIN_BRIEF = (
@@ -71,6 +72,7 @@ def study_to_json(study: Study, *, drawn: bool = True) -> dict[str, Any]:
         },
         "gauges": [_gauge(spot) for spot in study.gauges] if drawn else [],
         "walls": walls_to_json(study.walls),
+        "remarks": [[remark.key, remark.text] for remark in study.remarks],
     }
 
 
@@ -94,6 +96,8 @@ def study_from_json(data: Mapping[str, Any]) -> Study:
             ),
             gauges=tuple(_to_gauge(row) for row in data["gauges"]),
             walls=walls_from_json(data["walls"]),
+            # Studies of before had none.
+            remarks=tuple(Remark(key=str(key), text=str(text)) for key, text in data.get("remarks", ())),
         )
     except GeometryError:
         raise

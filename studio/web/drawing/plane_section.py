@@ -35,7 +35,7 @@ class SectionSheet:
 
     `coats` are (label, thickness mm, all that lies within) from the piece outward; `filled` is all within the filled outside,
     `shell` all within the shell. `box` is (least across, greatest, least up, greatest) of it all; `board_v` where the board
-    lies, None for none.
+    lies, None for none; `leaning` says that up runs along a plane that is not upright.
     """
 
     piece: Loops
@@ -46,6 +46,7 @@ class SectionSheet:
     board_v: float | None = None
     box: Box
     shell_hatch: Hatch = Hatch.LAMINATE
+    leaning: bool = False
 
 
 def plane_section(sheet: SectionSheet, *, title: str, profile: "StudioProfile | None" = None) -> SafeString:
@@ -211,7 +212,8 @@ def _draw_key(canvas: Canvas, rows: Sequence[tuple[str, tuple[Hatch | str, ...]]
 def _words(sheet: SectionSheet, profile: "StudioProfile") -> str:
     left, right, low, high = measured_box(sheet)
     what = "The piece" if sheet.piece else "The plane passes beside the piece; what it cuts"
-    said = [f"{what} is {show(right - left, 'mm', profile)} wide and {show(high - low, 'mm', profile)} high here."]
+    along = "along the plane, which leans" if sheet.leaning else "high here"
+    said = [f"{what} is {show(right - left, 'mm', profile)} wide and {show(high - low, 'mm', profile)} {along}."]
     if sheet.coats:
         layers = ", ".join(f"{label} {show(thickness, 'mm', profile)}" for label, thickness, _ in sheet.coats)
         said.append(f"From the piece outward: {layers}.")
@@ -221,4 +223,6 @@ def _words(sheet: SectionSheet, profile: "StudioProfile") -> str:
         said.append(f"Around them the fill{held}.")
     if sheet.shell:
         said.append(f"Outside lies the shell of {sheet.shell_hatch.label}.")
+    if sheet.leaning and sheet.board_v is not None:
+        said.append("The plane meets the board below.")
     return " ".join(said)

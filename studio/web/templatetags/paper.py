@@ -41,10 +41,11 @@ from django.utils.safestring import SafeString
 
 from studio.figures import Caution, Figure, Remark
 from studio.web import formats
+from studio.web.baseline import pair
 from studio.web.context import profile_in
 from studio.web.quantities import show
 from studio.web.topline import address_of
-from studio.web.working import figure_html, quantity_html, shown_of, working_html
+from studio.web.working import figure_html, figure_text, quantity_html, shown_of, working_html
 
 register = template.Library()
 
@@ -111,8 +112,8 @@ def day(context: Context, on: date | None) -> SafeString:
 
 
 @register.inclusion_tag("components/field.html")
-def field(bound: BoundField, note: str = "") -> dict[str, Any]:
-    """Print a form field with all that belongs to it."""
+def field(bound: BoundField, note: str = "", quiet: bool = False) -> dict[str, Any]:
+    """Print a form field with all that belongs to it; a quiet one leaves it to its form to say that it may stay empty."""
     inner: Any = bound.field
     name = bound.auto_id or bound.html_name
     understood = (
@@ -132,7 +133,7 @@ def field(bound: BoundField, note: str = "") -> dict[str, Any]:
         "name": name,
         "control": bound.as_widget(attrs=attrs),
         # A list to choose from says so itself: its first line is "not chosen".
-        "optional": not inner.required and not isinstance(widget, CheckboxInput | Select),
+        "optional": not quiet and not inner.required and not isinstance(widget, CheckboxInput | Select),
         "tick": isinstance(widget, CheckboxInput),
         "file": isinstance(widget, ClearableFileInput),
         "group": bound.use_fieldset,
@@ -160,10 +161,16 @@ def titleblock(
     tone: str = "quiet",
     level: int = 1,
 ) -> dict[str, Any]:
-    """Print a title block as on a drawing."""
+    """Print a title block as on a drawing; beside figures that changed since the page was opened (`was`) the old ones."""
     profile = _profile(context)
+    before = context.get("was") or {}
     pairs = [(label, _said(context, value)) for label, value in (facts.items() if isinstance(facts, Mapping) else facts)]
-    cells = [(item.label, figure_html(item, profile)) if isinstance(item, Figure) else tuple(item) for item in figures]
+    cells = [
+        (item.label, figure_html(item, profile, was=pair(item, before, lambda one: figure_text(one, profile)).was))
+        if isinstance(item, Figure)
+        else tuple(item)
+        for item in figures
+    ]
     return {"title": title, "number": number, "facts": pairs, "cells": cells, "state": state, "tone": tone, "level": level}
 
 

@@ -1,15 +1,17 @@
+import re
 from typing import Any
 
 import pytest
 from django.apps import apps
 from django.test import Client as Browser
 
-from jobs.models import Job, PieceStudy, Plan
+from jobs.geometry.study.store import study_to_json
+from jobs.models import Job, Piece, PieceStudy, Plan
 from jobs.services.plans import plan_of
 from jobs.studies import queueing
 from jobs.studies.asking import ask_study
 from studio.access import Role
-from tests.factories import JobFactory, planned_job
+from tests.factories import planned_job
 from tests.jobs.studies.found import division, have_studied, study
 from tests.studio.paper_forms import Page, press
 
@@ -47,7 +49,7 @@ class TestWays:
         assert "2 pieces, the way of least fill" in text
         assert "4 pieces, the next best way" in text
         assert text.count("Take this way: ") == 5
-        assert "to the right (0° around, 0° up)" in text
+        assert "to the right (0°, 0°):" in text
 
     def test_is_taken_and_can_be_undone(self, owner_client: Browser, job: Job) -> None:
         page = owner_client.get(at(job, "shell/"))
@@ -85,7 +87,7 @@ class TestFixedPulls:
         ("typed", "sentence"),
         [
             ({"around_1": "30"}, "wants both angles"),
-            ({"around_1": "30", "lift_1": "-10"}, "between 0 and 90"),
+            ({"around_1": "30", "lift_1": "-10"}, "between 0° and 90°"),
             ({"around_1": "30", "lift_1": "5", "around_2": "390", "lift_2": "5"}, "must lie between"),
             ({"around_1": "30", "lift_1": "5", "around_2": "-330", "lift_2": "5"}, "Two pulls are the same"),
             ({"parting_offset": "3"}, "which way the parting is crossed"),
@@ -113,49 +115,80 @@ class TestFixedPulls:
         Plan.objects.filter(job=job).update(shell_pieces=7)
         assert "Pulls can be fixed for a shell of 2, 3 or 4 pieces" in Page(owner_client.get(at(job)).content.decode()).text
 
-
-class TestStudyShow:
-    def test_tells_each_step_while_it_is_busy_and_changes_nothing(self, owner_client: Browser) -> None:
-        job = planned_job()
-        PieceStudy.objects.update(
-            state="working", steps=[{"step": "measured", "triangles": 12, "area_m2": 0.5}, {"step": "positions", "positions": 5}]
-        )
-        before = rows()
-        for page in ("piece/study/", "shell/", "mold/"):
-            html = owner_client.get(at(job, page)).content.decode()
-            assert "Distances around it are being measured." in html
-            assert f'hx-get="/jobs/{job.number}/piece/study/"' in html
-            assert "Look again" in html
-        part = owner_client.get(at(job, "piece/study/"), headers={"HX-Request": "true"})
-        assert "HX-Trigger" not in part
-        assert "</html>" not in part.content.decode()
-        assert rows() == before
-
-    def test_says_when_it_is_done(self, owner_client: Browser, job: Job) -> None:
-        part = owner_client.get(at(job, "piece/study/"), headers={"HX-Request": "true"})
-        assert part["HX-Trigger"] == "study-done"
-        text = Page(owner_client.get(at(job, "piece/study/")).content.decode()).text
-        assert "Positions" in text
-        assert "its right" in text
-
-    def test_says_why_it_was_refused_and_tries_again(self, owner_client: Browser, job: Job) -> None:
-        PieceStudy.objects.update(state="refused", reason="Turn one of them.", stored_name="", figures=None, result=None)
-        assert "Turn one of them." in Page(owner_client.get(at(job, "shell/")).content.decode()).text
-        assert press(owner_client, at(job, "shell/"), "Try again", {}).status_code == 302
-        assert PieceStudy.objects.get().state == "queued"
-
-    def test_says_so_when_nothing_is_measured(self, owner_client: Browser) -> None:
-        assert "not measured yet" in Page(owner_client.get(at(JobFactory(), "piece/study/")).content.decode()).text
+    def test_says_once_that_all_may_stay_empty(self, owner_client: Browser, job: Job) -> None:
+        assert Page(owner_client.get(at(job)).content.decode()).text.count("may stay empty") == 1
 
     def test_lets_the_office_look(self, signed_in: Any, job: Job) -> None:
         assert signed_in(Role.OFFICE).get(at(job)).status_code == 200
+
+
+class TestTheWayILook:
+    def test_stands_in_the_first_free_pull_and_nothing_is_kept(self, owner_client: Browser, job: Job) -> None:
+        before = rows()
+        page = owner_client.get(at(job, "shell/pulls/?around=300&lift=24"))
+        html = page.content.decode()
+        assert "stands in pull 1: to the front right, 25° up." in Page(html).text
+        assert rows() == before
+        assert press(owner_client, at(job), "Keep these", {}, page=page).status_code == 302
+        assert plan_of(job).pinned_pulls == [{"azimuth_deg": 300.0, "lift_deg": 24.0}]
+        html = owner_client.get(at(job, "shell/pulls/?around=120&lift=0")).content.decode()
+        assert "stands in pull 2: to the back left." in Page(html).text
+        for name, value in (("around_1", "300"), ("around_2", "120"), ("lift_2", "0")):
+            assert f'name="{name}" value="{value}"' in html
+
+    def test_is_not_below_the_level_on_a_board(self, owner_client: Browser, job: Job) -> None:
+        html = owner_client.get(at(job, "shell/pulls/?around=-60&lift=-30")).content.decode()
+        assert "looked from below" in html
+        assert 'name="lift_1" value="0"' in html
+        assert 'name="around_1" value="300"' in html
+        Piece.objects.filter(job=job).update(stands_on_board=False)
+        html = owner_client.get(at(job, "shell/pulls/?around=-60&lift=-30")).content.decode()
+        assert "looked from below" not in html
+        assert 'name="lift_1" value="-30"' in html
+
+    def test_says_so_when_every_pull_is_fixed(self, owner_client: Browser, job: Job) -> None:
+        fixed = [{"azimuth_deg": 10.0, "lift_deg": 0.0}, {"azimuth_deg": 190.0, "lift_deg": 0.0}]
+        Plan.objects.filter(job=job).update(pinned_pulls=fixed)
+        html = owner_client.get(at(job, "shell/pulls/?around=300&lift=24")).content.decode()
+        assert "All pulls are fixed already" in html
+        assert 'value="300"' not in html
+
+    @pytest.mark.parametrize(
+        "query", ["around=x&lift=1", "around=nan&lift=1", "around=1&lift=120", "around=1e400&lift=0", "lift=3"]
+    )
+    def test_is_none_that_cannot_be_read(self, owner_client: Browser, job: Job, query: str) -> None:
+        answer = owner_client.get(at(job, f"shell/pulls/?{query}"))
+        assert answer.status_code == 200
+        assert "The way you looked" not in answer.content.decode()
+
+
+class TestFollowing:
+    def test_the_shell_says_at_once_that_the_study_runs(self, owner_client: Browser, job: Job) -> None:
+        answer = press(owner_client, at(job), "Keep these", {"around_1": "30", "lift_1": "0"})
+        page = owner_client.get(answer["Location"]).content.decode()
+        assert page.index('id="study-state"') < page.index('id="figures"')
+        assert page.count('id="study-state"') == 1
+        assert 'hx-trigger="study-done from:body"' in page
+
+    def test_the_title_block_follows_with_the_old_figure_struck_through(self, owner_client: Browser, job: Job) -> None:
+        page = Page(owner_client.get(at(job, "shell/")).content.decode())
+        sent = page.form(having="baseline").values.dict()
+        quiet = owner_client.post(at(job, "shell/"), sent, headers={"HX-Request": "true"}).content.decode()
+        assert 'id="about"' not in quiet
+        # More fill wants more rubber.
+        more = study_to_json(study(taken=division(2, fill_l=6.0)), drawn=False)
+        PieceStudy.objects.update(figures=more, result=more)
+        part = owner_client.post(at(job, "shell/"), sent, headers={"HX-Request": "true"}).content.decode()
+        assert '<div id="about" hx-swap-oob="true">' in part
+        title = part.split('id="about"')[1]
+        assert re.search(r"<dt>Rubber</dt><dd>.*?<s class=\"was\">[\d.]+", title)
 
 
 class TestAsking:
     def test_is_not_done_by_looking(self, owner_client: Browser) -> None:
         job = planned_job()
         PieceStudy.objects.all().delete()
-        for page in ("shell/", "shell/pulls/", "mold/", "piece/study/", "piece/"):
+        for page in ("shell/", "shell/pulls/", "mold/", "piece/shape/", "piece/"):
             assert owner_client.get(at(job, page)).status_code == 200
         assert not PieceStudy.objects.exists()
         assert ask_study(plan_of(job)) is not None

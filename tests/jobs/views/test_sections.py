@@ -7,6 +7,8 @@ import numpy as np
 import pytest
 from django.test import Client as Browser
 
+from jobs.geometry.study.store import study_to_json
+from jobs.geometry.tape_mesh import difference_told
 from jobs.models import Job, PieceStudy, Plan
 from jobs.sections import studied as studied_sections
 from jobs.services.plans import mold_plan, plan_of
@@ -14,6 +16,7 @@ from jobs.studies.files import path_of
 from studio.models import StudioProfile
 from tests.factories import JobFactory, planned_job
 from tests.jobs.studied import HEIGHT_MM, RADIUS_MM, drum_workspace, study_of
+from tests.jobs.studies.found import study
 
 pytestmark = pytest.mark.django_db
 
@@ -68,6 +71,25 @@ class TestSectionsShow:
         assert area_in(page, "Piece") == pytest.approx(chord * HEIGHT_MM * 1e-6, rel=0.01)
         assert "60 mm before the middle" in page.replace("\u00a0", " ")
 
+    @pytest.mark.parametrize(
+        ("facing", "lift", "said"), [(270, 60, "facing the front, 60° up"), (0, -50, "facing the right, 50° down")]
+    )
+    def test_a_leaning_plane_cuts_an_ellipse(self, owner_client: Browser, job: Job, facing: int, lift: int, said: str) -> None:
+        # Through the middle of a tall drum a plane that looks `lift` up cuts π a b with a = R / sin(lift), b = R
+        # (published: the plane section of a circular cylinder).
+        page = page_of(owner_client, job, f"?cut=leaning&facing={facing}&lift={lift}&offset=0")
+        assert f"leaning, {said}, through the middle" in page.lower()
+        ellipse = math.pi * RADIUS_MM * RADIUS_MM / abs(math.sin(math.radians(lift)))
+        assert area_in(page, "Piece") == pytest.approx(ellipse * 1e-6, rel=0.01)
+        # As high along the plane as the ellipse's long axis, as wide as the drum.
+        wide, high = (2 * RADIUS_MM, 2 * RADIUS_MM / abs(math.sin(math.radians(lift))))
+        assert f"{wide:.0f} mm wide and {high:.0f} mm along the plane, which leans" in page.replace("\u00a0", " ")
+
+    def test_a_leaning_plane_shows_the_board_where_it_meets_it(self, owner_client: Browser, job: Job) -> None:
+        assert "meets the board below" in page_of(owner_client, job, "?cut=leaning&facing=270&lift=30&offset=0")
+        # Nearly level it meets the board far away: drawn there, the mold would be a dot.
+        assert "meets the board" not in page_of(owner_client, job, "?cut=leaning&facing=270&lift=85&offset=0")
+
     def test_fill_scrap_and_shell_are_drawn(self, owner_client: Browser, job: Job) -> None:
         page = page_of(owner_client, job, "?facing=270")
         for word in ("scrap in the fill", "shell, glass laminate", "board", "coats, tints in turn", "of it scrap"):
@@ -86,7 +108,7 @@ class TestSectionsShow:
         ("query", "words"),
         [
             ("?facing=north", "Facing"), ("?offset=1e9", "Distance from the middle"), ("?cut=level&height=", "Height"),
-            ("?cut=bent", "Cut"),
+            ("?cut=bent", "Cut"), ("?cut=leaning&lift=91", "Up"), ("?cut=leaning&lift=", "Up"),
         ],
     )  # fmt: skip
     def test_what_is_no_plane_is_refused_in_words(self, owner_client: Browser, job: Job, query: str, words: str) -> None:
@@ -98,6 +120,9 @@ class TestSectionsShow:
 
     def test_the_other_kind_of_plane_is_not_checked(self, owner_client: Browser, job: Job) -> None:
         assert "Facing the front" in page_of(owner_client, job, "?cut=upright&height=nonsense")
+
+        assert "Facing the front" in page_of(owner_client, job, "?cut=upright&lift=nonsense")
+        assert "leaning, facing the front" in page_of(owner_client, job, "?cut=leaning&height=nonsense").lower()
 
     def test_inches_are_read_and_slid_in(self, owner_client: Browser, job: Job) -> None:
         StudioProfile.objects.current()
@@ -137,15 +162,20 @@ class TestEarlierStudy:
         Plan.objects.filter(job=job).update(wall_mm=plan_of(job).wall_mm + 2)
         assert "earlier study" in page_of(owner_client, job)
 
+    @pytest.mark.parametrize("stage", ["mold", "coats"])
+    def test_the_plan_s_pages_say_so_too(self, owner_client: Browser, job: Job, stage: str) -> None:
+        address = f"/jobs/{job.number}/{stage}/"
+        assert "earlier study" not in owner_client.get(address).content.decode()
+        Plan.objects.filter(job=job).update(wall_mm=plan_of(job).wall_mm + 2)
+        assert "earlier study, for a wall of" in owner_client.get(address).content.decode()
+
     def test_a_shape_that_is_not_as_the_tape_told_says_so(self, owner_client: Browser) -> None:
         job = planned_job()
-        study_of(job)
+        study_of(job, figures=study_to_json(study(taken=None), drawn=False))
         assert "than the readings tell" not in page_of(owner_client, job)
-        # A drum of 90 % in every direction holds 1 − 0.9³ = 27.1 % less, on 1 − 0.9² = 19 % less surface.
-        small = drum_workspace()
-        study_of(job, replace(small, vertices=small.vertices * np.float32(0.9)))
-        page = page_of(owner_client, job)
-        assert "19 % less surface and 27 % less volume than the readings tell" in page
+        found = replace(study(taken=None), remarks=tuple(difference_told(0.81, 0.73)))
+        study_of(job, figures=study_to_json(found, drawn=False))
+        assert "19 % less surface and 27 % less volume than the readings tell" in page_of(owner_client, job)
 
     def test_holes_of_a_scan_are_told(self, owner_client: Browser) -> None:
         job = planned_job()

@@ -1,17 +1,27 @@
 import json
 import re
+from dataclasses import replace
 
 import pytest
 from django.test import Client as Browser
 
-from jobs.models import Job, Plan
-from jobs.studies import files
+from jobs.geometry.study.results import ScrapRoom
+from jobs.geometry.study.store import study_to_json
+from jobs.models import Job, PieceStudy, Plan
+from jobs.studies import files, queueing
+from studio.figures import Remark
 from studio.models import StudioProfile
 from tests.factories import JobFactory, planned_job
 from tests.jobs.geometry.study.test_packed import unpack
 from tests.jobs.shown_drum import studied, study_of_drum
+from tests.studio.paper_forms import Page, press
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _unpushed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(queueing, "push", lambda study_id: True)
 
 
 @pytest.fixture
@@ -61,6 +71,39 @@ class TestShapeShow:
         assert "its top" in page
         assert "It is the top." in page
 
+    def test_places_of_gauge_blocks_stand_in_whole_millimetres(self, owner_client: Browser) -> None:
+        job = planned_job()
+        study = studied(job)
+        study.result["gauges"][0][1] = [-0.0643, 12.51, 299.7]
+        study.save()
+        text = Page(page_of(owner_client, job)).text
+        assert "crownits top0 mm13 mm300 mmIt is the top." in text.replace("\u00a0", " ")
+
+    def test_tells_what_to_look_at_and_scrap(self, owner_client: Browser) -> None:
+        job = planned_job()
+        kept = studied(job)
+        assert "Scrap in the fill" not in page_of(owner_client, job)
+        found = replace(
+            study_of_drum(), remarks=(Remark(key="tape_set_around", text="Set around."),),
+            scrap=ScrapRoom(chunk_edge_mm=20, cover_mm=5, room_mm3=2e6, room_bound_mm3=1e5, places=(), laid=7),
+        )  # fmt: skip
+        kept.result = study_to_json(found)
+        kept.save()
+        text = Page(page_of(owner_client, job)).text.replace("\u00a0", " ")
+        assert "Set around." in text
+        assert "Room for them2 L" in text
+        assert "Laid one by one7" in text
+
+    def test_leads_to_sections_and_pulls(self, owner_client: Browser, job: Job) -> None:
+        page = page_of(owner_client, job)
+        for part in ("piece/sections/", "shell/pulls/"):
+            assert f'href="/jobs/{job.number}/{part}"' in page
+
+    def test_offers_no_pull_where_none_can_be_fixed(self, owner_client: Browser, job: Job) -> None:
+        assert "Pull a shell piece the way I look" in page_of(owner_client, job)
+        Plan.objects.filter(job=job).update(shell_kind=Plan.ShellKind.NONE)
+        assert "Pull a shell piece" not in page_of(owner_client, job)
+
     def test_says_when_the_plan_has_changed_since(self, owner_client: Browser, job: Job) -> None:
         assert "the plan has changed since" not in page_of(owner_client, job)
         Plan.objects.filter(job=job).update(wall_mm=13)
@@ -83,6 +126,44 @@ class TestShapeShow:
         page = page_of(owner_client, job)
         assert "let the shape be studied again" in page
         assert "shape-facts" not in page
+
+
+class TestStudyState:
+    def at(self, job: Job, query: str = "") -> str:
+        return f"/jobs/{job.number}/piece/shape/{query}"
+
+    def test_tells_each_step_while_it_is_busy_and_changes_nothing(self, owner_client: Browser) -> None:
+        job = planned_job()
+        PieceStudy.objects.update(
+            state="working", steps=[{"step": "measured", "triangles": 12, "area_m2": 0.5}, {"step": "positions", "positions": 5}]
+        )
+        before = list(PieceStudy.objects.values())
+        for address, asked in ((self.at(job), "?whole"), (f"/jobs/{job.number}/shell/", ""), (f"/jobs/{job.number}/mold/", "")):
+            html = owner_client.get(address).content.decode()
+            assert "Distances around it are being measured." in html
+            assert f'hx-get="{self.at(job, asked)}"' in html
+            assert "Look again" in html
+            assert html.count('id="study-state"') == 1
+        part = owner_client.get(self.at(job), headers={"HX-Request": "true"})
+        assert "HX-Trigger" not in part
+        assert part.content.decode().strip().startswith('<div id="study-state"')
+        assert list(PieceStudy.objects.values()) == before
+
+    def test_says_when_it_is_done(self, owner_client: Browser, job: Job) -> None:
+        part = owner_client.get(self.at(job), headers={"HX-Request": "true"})
+        assert part["HX-Trigger"] == "study-done"
+        # A page that shows nothing of the shape yet is loaded anew.
+        part = owner_client.get(self.at(job, "?whole"), headers={"HX-Request": "true"})
+        assert part["HX-Refresh"] == "true"
+        assert "HX-Trigger" not in part
+
+    def test_says_why_it_was_refused_and_tries_again(self, owner_client: Browser, job: Job) -> None:
+        PieceStudy.objects.update(state="refused", reason="Turn one of them.", stored_name="", figures=None, result=None)
+        for page in (self.at(job), f"/jobs/{job.number}/shell/"):
+            assert "Turn one of them." in Page(owner_client.get(page).content.decode()).text
+        answer = press(owner_client, self.at(job), "Try again", {})
+        assert answer["Location"] == self.at(job)
+        assert PieceStudy.objects.get().state == "queued"
 
 
 class TestShapeMesh:

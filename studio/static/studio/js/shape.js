@@ -8,7 +8,7 @@
 
   const facts = JSON.parse(document.getElementById("shape-facts").textContent);
   const part = (name) => root.querySelector(`[data-part="${name}"]`);
-  const [canvas, marks, form, said, under, cutLink] = ["canvas", "marks", "form", "said", "under", "cut-link"].map(part);
+  const [canvas, marks, form, said, under, cutLink, pullLink] = ["canvas", "marks", "form", "said", "under", "cut-link", "pull-link"].map(part);
   const LAYERS = ["plain", "depth", "slope", "fill", "piece"];
   const SIDES = ["right", "back right", "back", "back left", "left", "front left", "front", "front right"];
   const START = { azimuth: 300, lift: 24, zoom: 1, shift: [0, 0] };
@@ -75,12 +75,13 @@
     };
   };
 
-  // All points beyond the plane are cut away: an upright one by its azimuth and offset, a level one by its height.
+  // All points beyond the plane are cut away: an upright or a leaning one is told by where it faces and how far it stands
+  // from the middle of the piece, a level one by its height.
   const plane = () => {
     const kind = form.elements.cut.value;
-    if (kind === "upright") {
-      const a = radians(Number(form.elements.azimuth.value));
-      return [Math.cos(a), Math.sin(a), 0, Number(form.elements.offset.value)];
+    if (kind === "upright" || kind === "leaning") {
+      const [a, l] = [radians(Number(form.elements.azimuth.value)), kind === "leaning" ? radians(Number(form.elements.lift.value)) : 0];
+      return [Math.cos(l) * Math.cos(a), Math.cos(l) * Math.sin(a), Math.sin(l), Number(form.elements.offset.value) + Math.sin(l) * mesh.middle[2]];
     }
     return kind === "level" ? [0, 0, 1, Number(form.elements.height.value)] : [0, 0, 0, 1];
   };
@@ -196,10 +197,10 @@
   const length = (mm) => `${(mm / facts.length.mm).toFixed(facts.length.places).replace(".", facts.length.point)}\u00a0${facts.length.unit}`;
 
   const say = () => {
-    const lift = Math.round(eye.lift);
-    const side = SIDES[Math.round((((eye.azimuth % 360) + 360) % 360) / 45) % 8];
-    const height = Math.abs(lift) < 3 ? "" : `, ${Math.abs(lift)}° ${lift > 0 ? "above" : "below"} the level`;
-    said.textContent = Math.abs(lift) > 85 ? `Seen from ${lift > 0 ? "above" : "below"}.` : `Seen from the ${side}${height}.`;
+    const [lift, around] = [Math.round(eye.lift), ((Math.round(eye.azimuth) % 360) + 360) % 360];
+    const height = Math.abs(lift) < 3 ? "" : `, ${Math.abs(lift)}° ${lift > 0 ? "up" : "down"}`;
+    said.textContent = Math.abs(lift) > 85 ? `Seen from ${lift > 0 ? "above" : "below"}.` : `Seen from the ${SIDES[Math.round(around / 45) % 8]}${height}.`;
+    if (pullLink) pullLink.href = `${pullLink.pathname}?${new URLSearchParams({ around, lift })}#fix-heading`;
   };
 
   const move = (change) => {
@@ -300,20 +301,28 @@
     say();
   };
 
+  const fitOffset = (sides) => {
+    const reach = Math.ceil(Math.hypot(...sides) / 2);
+    Object.assign(form.elements.offset, { min: -reach, max: reach });
+  };
+
   const follow = () => {
     const layer = shownLayer();
     for (const legend of root.querySelectorAll("[data-legend]")) legend.hidden = legend.dataset.legend !== layer;
     const kind = form.elements.cut.value;
-    for (const group of form.querySelectorAll("[data-cut]")) group.hidden = group.dataset.cut !== kind;
+    fitOffset(kind === "leaning" ? mesh.high.map((value, axis) => value - mesh.low[axis]) : [mesh.high[0] - mesh.low[0], mesh.high[1] - mesh.low[1]]);
+    for (const group of form.querySelectorAll("[data-cut]")) group.hidden = !group.dataset.cut.split(" ").includes(kind);
     for (const slider of form.querySelectorAll("input[type=range]")) {
-      const text = slider.name === "azimuth" ? `${slider.value}°, ${SIDES[Math.round(slider.value / 45) % 8]}` : length(Number(slider.value));
+      const text = slider.name === "azimuth" ? `${slider.value}°, ${SIDES[Math.round(slider.value / 45) % 8]}`
+        : slider.name === "lift" ? `${slider.value.replace("-", "−")}°` : length(Number(slider.value));
       slider.setAttribute("aria-valuetext", text);
       form.querySelector(`output[for="${slider.id}"]`).textContent = text;
     }
     if (cutLink) {
       cutLink.hidden = kind === "none";
-      const { azimuth, offset, height } = form.elements;
-      const place = kind === "level" ? { height: `${height.value} mm` } : { facing: azimuth.value, offset: `${offset.value} mm` };
+      const { azimuth, lift, offset, height } = form.elements;
+      const facing = { facing: azimuth.value, ...(kind === "leaning" && { lift: lift.value }), offset: `${offset.value} mm` };
+      const place = kind === "level" ? { height: `${height.value} mm` } : facing;
       cutLink.href = `${cutLink.dataset.address}?${new URLSearchParams({ cut: kind, ...place })}`;
     }
     under.textContent = "";
@@ -322,8 +331,7 @@
   };
 
   const fitSliders = () => {
-    const reach = Math.ceil(Math.hypot(mesh.high[0] - mesh.low[0], mesh.high[1] - mesh.low[1]) / 2);
-    Object.assign(form.elements.offset, { min: -reach, max: reach, value: 0 });
+    form.elements.offset.value = 0;
     Object.assign(form.elements.height, { min: Math.floor(mesh.low[2]), max: Math.ceil(mesh.high[2]), value: Math.round(mesh.middle[2]) });
   };
 

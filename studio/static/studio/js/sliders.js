@@ -22,10 +22,10 @@
     if (!(moved instanceof HTMLInputElement)) return;
     if (moved.matches("input.slider")) {
       fieldOf(moved).value = moved.value.replace(".", moved.dataset.sign);
+      document.querySelectorAll(`input.slider[data-slides="${moved.dataset.slides}"]`).forEach((slider) => slider === moved || follow(slider));
       return;
     }
-    const slider = document.querySelector(`input.slider[data-slides="${CSS.escape(moved.id)}"]`);
-    if (slider) follow(slider);
+    document.querySelectorAll(`input.slider[data-slides="${CSS.escape(moved.id)}"]`).forEach(follow);
   });
 
   document.addEventListener("htmx:load", show);

@@ -8,7 +8,7 @@ import trimesh
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.directions import direction
-from jobs.geometry.study.directions_said import facing_said, pull_said
+from jobs.geometry.study.directions_said import degrees_said, facing_said, pull_said
 from jobs.geometry.study.drawn import with_pictures
 from jobs.geometry.study.peek import read_picture, read_still
 from jobs.geometry.study.workspace import Workspace, load_workspace, save_workspace
@@ -71,12 +71,18 @@ class TestDirectionsSaid:
             (0, 0, "to the right", "its right"),
             (270, 0, "to the front", "its front"),
             (90, 2, "to the back", "its back"),
-            (225, 31, "to the front left, 30° up", "its front left, 30° above the level"),
+            (225, 31, "to the front left, 30° up", "its front left, 30° up"),
             (0, 90, "straight up", "its top"),
             (10, -85, "straight down", "its underside"),
-            (359, -20, "to the right, 20° down", "its right, 20° below the level"),
+            (359, -20, "to the right, 20° down", "its right, 20° down"),
         ],
     )
     def test_name_the_side_and_the_slope(self, azimuth: float, lift: float, pull: str, facing: str) -> None:
         assert pull_said(direction(azimuth, lift)) == pull
         assert facing_said(direction(azimuth, lift)) == facing
+
+    @pytest.mark.parametrize(
+        ("azimuth", "lift", "said"), [(0, 0, "0°, 0°"), (359.7, 12.4, "0°, 12°"), (288, -20, "288°, −20°"), (77, 90, "0°, 90°")]
+    )
+    def test_degrees_as_they_are_typed(self, azimuth: float, lift: float, said: str) -> None:
+        assert degrees_said(direction(azimuth, lift)) == said

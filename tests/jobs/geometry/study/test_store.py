@@ -20,6 +20,7 @@ from jobs.geometry.study.results import (
 )
 from jobs.geometry.study.store import brief_from_json, brief_to_json, study_from_json, study_to_json
 from jobs.geometry.walls import MeasuredWalls, Rung
+from studio.figures import Remark
 
 NUMBERS = st.floats(min_value=-1e9, max_value=1e9, allow_nan=False)
 SIZES = st.floats(min_value=0, max_value=1e12, allow_nan=False)
@@ -67,6 +68,7 @@ def studies(draw) -> Study:
         ),
         gauges=draw(some(st.builds(GaugeSpot, kind=st.sampled_from(GaugeKind), point=POINTS, outward=ways(), why=st.text()))),
         walls=draw(st.none() | st.builds(MeasuredWalls, blanket=st.just((WALL,)), casting=st.just(()), solid_from_mm=SIZES)),
+        remarks=draw(some(st.builds(Remark, key=st.text(), text=st.text()))),
     )  # fmt: skip
 
 

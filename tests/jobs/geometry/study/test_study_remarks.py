@@ -80,9 +80,7 @@ class TestStudyRemarks:
 class TestSentences:
     def test_positions(self):
         found = study().positions
-        assert positions_said(found) == (
-            "Hold it in 2 positions, each time with this part up: its top; its left, 30° above the level."
-        )
+        assert positions_said(found) == ("Hold it in 2 positions, each time with this part up: its top; its left, 30° up.")
         assert positions_said(replace(found, positions=(TOP,))) == "Hold it with its top up."
         assert positions_said(replace(found, positions=())) == ""
 
