@@ -116,6 +116,27 @@ class TestTurningView:
         expect(view.get_by_role("textbox", name="Facing")).to_have_value("180")
         expect(view.get_by_role("textbox", name="Distance from the middle")).to_have_value(re.compile("^-12"))
 
+    def test_cuts_before_a_leaning_plane_and_leads_to_its_section(self, view: Page) -> None:
+        view.get_by_role("button", name="Front").click()
+        whole = pixels(view)
+        view.get_by_role("radio", name="before a leaning plane").check()
+        seen = changed(view, whole)
+        view.get_by_label("Up", exact=True).fill("60")
+        assert changed(view, seen)["filled"] < whole["filled"]
+        view.get_by_label("From the middle").fill("-12")
+        view.get_by_role("link", name="Draw this section").click()
+        expect(view.get_by_role("heading", name="Leaning, facing the front, 60° up, 12 mm behind the middle")).to_be_visible()
+        expect(view.get_by_role("textbox", name="Up")).to_have_value("60")
+
+    def test_pulls_a_shell_piece_the_way_one_looks(self, view: Page) -> None:
+        view.get_by_role("application").focus()
+        view.keyboard.press("ArrowLeft")
+        expect(view.locator('[data-part="said"]')).to_contain_text("front right, 24° up")
+        view.get_by_role("link", name="Pull a shell piece the way I look").click()
+        pull = view.get_by_role("group", name="Pull 1")
+        expect(pull.get_by_label("Around")).to_have_value("310")
+        expect(pull.get_by_label("Up")).to_have_value("24")
+
     def test_reads_the_layer_under_the_pointer(self, view: Page) -> None:
         view.get_by_role("radio", name="Slope").check()
         box = view.locator('[data-part="canvas"]').bounding_box()
@@ -131,7 +152,7 @@ class TestTurningView:
         canvas = view.get_by_role("application")
         canvas.focus()
         start = pixels(view)
-        for key, words in (("ArrowUp", "10° below"), ("ArrowDown", "front."), ("ArrowRight", "from the front.")):
+        for key, words in (("ArrowUp", "10° down"), ("ArrowDown", "front."), ("ArrowRight", "from the front.")):
             view.keyboard.press(key)
             expect(view.locator('[data-part="said"]')).to_contain_text(words)
         nearer = changed(view, start)
@@ -139,7 +160,7 @@ class TestTurningView:
         assert changed(view, nearer)["filled"] > nearer["filled"]
         view.keyboard.press("Shift+ArrowLeft")
         view.keyboard.press("0")
-        expect(view.locator('[data-part="said"]')).to_contain_text("front right, 24° above")
+        expect(view.locator('[data-part="said"]')).to_contain_text("front right, 24° up")
         view.keyboard.press("Tab")
         assert view.evaluate("document.activeElement.name") == "layer"
 
