@@ -71,8 +71,8 @@ def wanted_study(plan: Plan) -> tuple[PieceStudy | None, str]:
 
 @transaction.atomic
 def retry_study(*, study: PieceStudy) -> PieceStudy:
-    """Let the worker try a refused study again."""
-    again = PieceStudy.objects.filter(pk=study.pk, state=State.REFUSED)
+    """Let the worker try a refused study again, or one whose result or drawings cannot be read any more."""
+    again = PieceStudy.objects.filter(pk=study.pk, state__in=[State.REFUSED, State.READY])
     if again.update(state=State.QUEUED, reason="", attempts=0, steps=[], asked_at=timezone.now()):
         queue(study)
     return study

@@ -137,7 +137,7 @@ def _shown(study: PieceStudy, page: JobPage) -> dict[str, Any]:
         found = study_from_json(study.result or {})
         picture = picture_of(study)
     except (GeometryError, StudyNotThere) as error:
-        return {"unreadable": str(error)}
+        return {"study": study, "unreadable": str(error)}
     number = page.job.number
     layers = [] if picture is None else layers_of(picture, profile)
     return {

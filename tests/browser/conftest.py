@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 import psycopg
 import pytest
+from playwright.sync_api import BrowserContext, BrowserType
 
-from tests.browser.running import RunningStudio
+from tests.browser.running import RunningStudio, sign_in
+from tests.conftest import CHROMIUM_ARGUMENTS, chromium_path
 from tests.services.conftest import OwnRedis
 
 
@@ -47,3 +49,15 @@ def running_studio(request: pytest.FixtureRequest) -> RunningStudio:
     """Return the studio on each set of servers in turn."""
     studio: RunningStudio = request.getfixturevalue(f"{request.param}_studio")
     return studio
+
+
+@pytest.fixture(scope="session")
+def signed_in(browser_type: BrowserType, embedded_studio: RunningStudio) -> Iterator[BrowserContext]:
+    """A browser that draws in software what others let a graphics card draw, signed in."""
+    arguments = [argument for argument in CHROMIUM_ARGUMENTS if argument != "--disable-gpu"]
+    software = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+    browser = browser_type.launch(executable_path=chromium_path(), args=[*arguments, *software])
+    context = browser.new_context(viewport={"width": 1360, "height": 900}, has_touch=True)
+    sign_in(context.new_page(), embedded_studio)
+    yield context
+    browser.close()

@@ -1,19 +1,17 @@
 """The turning view in a real browser: it draws, turns, changes its colours, is cut, and needs neither mouse nor graphics card."""
 
 import re
-import time
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, BrowserType, Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser.running import RunningStudio, sign_in
 from tests.browser.test_every_page import axe_faults, overflow
-from tests.conftest import CHROMIUM_ARGUMENTS, chromium_path
 
 pytestmark = pytest.mark.browser
-STUDIED_WITHIN_S = 150.0
+STUDIED_WITHIN_MS = 150_000.0
 # A piece that was scanned, whose shape the worker studies by itself.
 SHAPE = "/jobs/102/piece/shape/"
 # Colours and a sum of what stands on the canvas, made small so that reading is quick.
@@ -35,18 +33,6 @@ PIXELS = """() => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def signed_in(browser_type: BrowserType, embedded_studio: RunningStudio) -> Iterator[BrowserContext]:
-    """A browser that draws in software what others let a graphics card draw, signed in."""
-    arguments = [argument for argument in CHROMIUM_ARGUMENTS if argument != "--disable-gpu"]
-    software = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
-    browser = browser_type.launch(executable_path=chromium_path(), args=[*arguments, *software])
-    context = browser.new_context(viewport={"width": 1360, "height": 900}, has_touch=True)
-    sign_in(context.new_page(), embedded_studio)
-    yield context
-    browser.close()
-
-
 @pytest.fixture
 def view(signed_in: BrowserContext, embedded_studio: RunningStudio) -> Iterator[Page]:
     """The page of a studied shape, its view drawn; nothing may have been said on the console."""
@@ -62,13 +48,9 @@ def view(signed_in: BrowserContext, embedded_studio: RunningStudio) -> Iterator[
 
 
 def open_studied(page: Page, studio: RunningStudio) -> None:
-    deadline = time.monotonic() + STUDIED_WITHIN_S
+    """Open the page; until the shape is studied it waits, and then shows it by itself."""
     page.goto(studio.address + SHAPE)
-    while not page.locator("[data-shape]").count():
-        assert time.monotonic() < deadline, page.locator("main").inner_text()
-        page.wait_for_timeout(1000)
-        page.goto(studio.address + SHAPE)
-    page.locator("[data-shape][data-drawn]").wait_for()
+    page.locator("[data-shape][data-drawn]").wait_for(timeout=STUDIED_WITHIN_MS)
 
 
 def pixels(page: Page) -> dict[str, int]:

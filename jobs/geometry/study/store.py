@@ -95,7 +95,7 @@ def study_from_json(data: Mapping[str, Any]) -> Study:
                 left_out_mm2=float(data["positions"]["left_out_mm2"]),
             ),
             gauges=tuple(_to_gauge(row) for row in data["gauges"]),
-            walls=walls_from_json(data["walls"]),
+            walls=walls_from_json(data.get("walls")),
             # Studies of before had none.
             remarks=tuple(Remark(key=str(key), text=str(text)) for key, text in data.get("remarks", ())),
         )

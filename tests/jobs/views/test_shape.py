@@ -126,6 +126,8 @@ class TestShapeShow:
         page = page_of(owner_client, job)
         assert "let the shape be studied again" in page
         assert "shape-facts" not in page
+        press(owner_client, f"/jobs/{job.number}/piece/shape/", "Study it again", {})
+        assert PieceStudy.objects.get(piece=job.piece).state == "queued"
 
 
 class TestStudyState:
