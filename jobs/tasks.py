@@ -2,11 +2,13 @@
 
 from celery import shared_task
 
+from jobs.geometry.kernels import COMPILE_S
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.scans import measuring
 from jobs.studies import working
 
-LIMIT_S = int(2 * WALL_BIG_S)
+# The first that wants kernels may have to wait until they are compiled.
+LIMIT_S = int(2 * WALL_BIG_S + COMPILE_S)
 
 
 @shared_task(name="jobs.tasks.measure_scan", ignore_result=True, soft_time_limit=LIMIT_S, time_limit=LIMIT_S + 30)

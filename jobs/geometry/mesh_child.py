@@ -13,7 +13,7 @@ from typing import Any
 
 from jobs.geometry.engine.folder import READY, kernel_folder
 from jobs.geometry.errors import GeometryError
-from jobs.geometry.kernels import prepared_kernels
+from jobs.geometry.kernels import KernelsLate, prepared_kernels
 from jobs.geometry.line_reader import lines_until
 from jobs.geometry.measured import Takeoff
 from jobs.geometry.mesh_brief import MeshBrief
@@ -114,8 +114,20 @@ def measure_in_child(path: Path, brief: MeshBrief, *, report: Callable[[MeshNews
 
 
 def ready_to_measure() -> Path | None:
-    """Have the kernels compiled (20 s, once a version) and return their folder; set-up may call it ahead of the first scan."""
+    """Have the kernels compiled (half a minute, once a version) and return their folder; set-up calls it ahead."""
     return prepared_kernels(_kernel_base(), child_environment())
+
+
+def wait_for_kernels() -> bool:
+    """Have the kernels compiled if need be; False when that takes too long and is to be gone on with later.
+
+    True also where they cannot be compiled at all: those who want them say so themselves.
+    """
+    try:
+        ready_to_measure()
+    except KernelsLate:
+        return False
+    return True
 
 
 def kernels_are_ready() -> bool:

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
-from jobs.geometry.mesh_child import look_in_child, measure_in_child
+from jobs.geometry.mesh_child import look_in_child, measure_in_child, wait_for_kernels
 from jobs.models import ScanFile
 from jobs.readings import texture_given
 from jobs.scans.claims import LEASE, ClaimLost, close
@@ -26,6 +26,9 @@ State = ScanFile.State
 
 def process(scan_id: int) -> str:
     """Look at a scan, or measure it when its unit is known; safe to run twice and at the same time."""
+    # Before the claim: compiling counts neither as an attempt nor against the lease, and refuses nobody.
+    if _wants_kernels(scan_id) and not wait_for_kernels():
+        return "not compiled yet"
     scan = claim(scan_id)
     if scan is None:
         return "nothing to do"
@@ -34,6 +37,10 @@ def process(scan_id: int) -> str:
     except GeometryError as error:
         close(scan, state=State.REFUSED, reason=str(error))
         return "refused"
+
+
+def _wants_kernels(scan_id: int) -> bool:
+    return ScanFile.objects.filter(pk=scan_id, state__in=[State.QUEUED, State.READING]).exclude(unit="").exists()
 
 
 def claim(scan_id: int) -> ScanFile | None:

@@ -35,19 +35,19 @@ class News:
         with transaction.atomic():
             write(scan, facts=facts)
             if news.takeoff is not None:
-                put_to_use(scan, news.takeoff)
+                put_to_use(scan, news.takeoff, walls_follow=True)
                 facts["takeoff"] = scan.facts["takeoff"]
                 facts["found"] = {"area_m2": news.takeoff.area.value, "volume_m3": news.takeoff.volume.value}
                 write(scan, facts=facts)
         scan.facts = facts
 
 
-def put_to_use(scan: ScanFile, takeoff: Takeoff) -> None:
+def put_to_use(scan: ScanFile, takeoff: Takeoff, *, walls_follow: bool = False) -> None:
     """Put a takeoff to use, or fill in the one that this measuring began."""
     begun = scan.facts.get("takeoff")
     if begun and fill_takeoff(record_id=begun, takeoff=takeoff):
         return
-    record = record_takeoff(piece=scan.piece, takeoff=takeoff, method=Piece.MeasuredBy.SCAN, scan=scan)
+    record = record_takeoff(piece=scan.piece, takeoff=takeoff, method=Piece.MeasuredBy.SCAN, scan=scan, walls_follow=walls_follow)
     scan.facts["takeoff"] = record.pk
 
 

@@ -13,6 +13,7 @@ from jobs.geometry.tape import takeoff_from_tape
 from jobs.models import GirthReading, Piece, Plan, ScanFile, SolidReading, TakeoffRecord
 from jobs.readings import TapeReadings, brief_of_readings, readings_from_json, readings_to_json
 from jobs.studies.asking import ask_study
+from jobs.studies.queueing import release
 
 
 def _stored(value: float | None) -> Decimal | None:
@@ -44,8 +45,12 @@ def record_takeoff(
     method: str,
     scan: ScanFile | None = None,
     readings: dict[str, Any] | None = None,
+    walls_follow: bool = False,
 ) -> TakeoffRecord:
-    """Keep a takeoff and put it to use; earlier ones stay and can be put back."""
+    """Keep a takeoff and put it to use; earlier ones stay and can be put back.
+
+    Where `walls_follow`, its shape is studied once `fill_takeoff` has brought the walls.
+    """
     piece.measured_by = method
     piece.stands_on_board = takeoff.stands_on_board
     piece.save(update_fields=["measured_by", "stands_on_board"])
@@ -59,12 +64,13 @@ def record_takeoff(
         readings=readings or {},
         shape={} if scan is None else _shape(scan, takeoff),
     )
-    _study(piece, record)
+    _study(piece, record, held=walls_follow)
     return record
 
 
 def fill_takeoff(*, record_id: int, takeoff: Takeoff) -> bool:
     """Write what measuring found since into the takeoff it began; which takeoff is in use stays. False where it is gone."""
+    release(record_id)
     return bool(
         TakeoffRecord.objects.filter(pk=record_id).update(
             area_m2=takeoff.area.value, volume_m3=takeoff.volume.value, content=takeoff_to_json(takeoff)
@@ -97,12 +103,12 @@ def use_takeoff(*, record: TakeoffRecord) -> TakeoffRecord:
     return record
 
 
-def _study(piece: Piece, record: TakeoffRecord) -> None:
+def _study(piece: Piece, record: TakeoffRecord, *, held: bool = False) -> None:
     """Have the shape that came into use studied for the piece's plan."""
     plan = Plan.objects.select_related("scrap_bin", "job").filter(job=piece.job_id).first()
     if plan is not None:
         plan.job.piece = piece
-        ask_study(plan, record)
+        ask_study(plan, record, held=held)
 
 
 def _write_rows(piece: Piece, readings: TapeReadings) -> None:

@@ -10,7 +10,7 @@ from jobs.geometry.study.store import brief_to_json
 from jobs.inputs import latest_record
 from jobs.models import PieceStudy, Plan, TakeoffRecord
 from jobs.studies.keeping import drop_superseded
-from jobs.studies.queueing import queue
+from jobs.studies.queueing import hold_back, queue
 from jobs.studies.wishes import brief_for, fingerprint_of, shape_of, source_of
 from studio.figures import Given
 from studio.services.rates import current_rates
@@ -79,10 +79,11 @@ def retry_study(*, study: PieceStudy) -> PieceStudy:
 
 
 @transaction.atomic
-def ask_study(plan: Plan, record: TakeoffRecord | None = None) -> PieceStudy | None:
+def ask_study(plan: Plan, record: TakeoffRecord | None = None, *, held: bool = False) -> PieceStudy | None:
     """Have the worker study a piece for its kept plan, unless that was done; safe to call at any time, and twice.
 
-    Returns None when nothing can be asked: the piece is not measured, or its decisions contradict each other.
+    `held` lets a new one wait for `queueing.release`. Returns None when nothing can be asked: the piece is not measured, or its
+    decisions contradict each other.
     """
     record = record or latest_record(plan.job.piece)
     source = None if record is None else source_of(record)
@@ -98,7 +99,7 @@ def ask_study(plan: Plan, record: TakeoffRecord | None = None) -> PieceStudy | N
         defaults={"takeoff": record, "of": record.method, "shape": shape_of(record), "brief": brief_to_json(brief)},
     )
     if is_new:
-        queue(study)
+        (hold_back if held else queue)(study)
     else:
         PieceStudy.objects.filter(pk=study.pk).update(asked_at=timezone.now(), takeoff=record)
     drop_superseded(study)

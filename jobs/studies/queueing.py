@@ -7,11 +7,14 @@ from functools import partial
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.models import PieceStudy
 
 log = logging.getLogger(__name__)
 
 PUSH_AGAIN_AFTER = timedelta(seconds=20)
+# Measuring walls ends within this; should its worker be gone by then, the sweep goes on with what was held back.
+HELD_FOR = timedelta(seconds=WALL_BIG_S)
 
 
 def push(study_id: int) -> bool:
@@ -30,6 +33,21 @@ def queue(study: PieceStudy) -> None:
     """Let the worker have the study as soon as the transaction is kept."""
     PieceStudy.objects.filter(pk=study.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
     transaction.on_commit(partial(_push_kept, study.pk))
+
+
+def hold_back(study: PieceStudy) -> None:
+    """Let a study wait until the walls of its piece are measured.
+
+    Walls and study both keep all processors busy: side by side the walls, which a price waits for, would come twice as late,
+    and the study no sooner than after them.
+    """
+    PieceStudy.objects.filter(pk=study.pk).update(due_at=timezone.now() + HELD_FOR)
+
+
+def release(record_id: int) -> None:
+    """Let the worker have the studies that waited for the walls of a takeoff."""
+    for study in PieceStudy.objects.filter(takeoff=record_id, state=PieceStudy.State.QUEUED, attempts=0).only("pk"):
+        queue(study)
 
 
 def _push_kept(study_id: int) -> None:

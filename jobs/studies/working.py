@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from jobs.geometry.errors import GeometryError
+from jobs.geometry.mesh_child import wait_for_kernels
 from jobs.geometry.study.store import study_from_json, study_to_json
 from jobs.geometry.study_child import StudyAbandoned, study_in_child
 from jobs.models import PieceStudy, ScanFile
@@ -30,6 +31,9 @@ State = PieceStudy.State
 
 def process(study_id: int) -> str:
     """Study a shape; safe to run twice and at the same time."""
+    # Before the claim: compiling counts neither as an attempt nor against the lease, and refuses nobody.
+    if _wants_kernels(study_id) and not wait_for_kernels():
+        return "not compiled yet"
     study = claim(study_id)
     if study is None:
         return "nothing to do"
@@ -54,6 +58,10 @@ def process(study_id: int) -> str:
         files.remove(name)
         return "lost"
     return "studied"
+
+
+def _wants_kernels(study_id: int) -> bool:
+    return PieceStudy.objects.filter(pk=study_id, state__in=[State.QUEUED, State.WORKING]).exists()
 
 
 def claim(study_id: int) -> PieceStudy | None:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,17 +12,19 @@ from django.utils import timezone
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_child import MeshNews
+from jobs.geometry.mesh_limits import WALL_S
 from jobs.geometry.takeoff import Takeoff
 from jobs.geometry.typed import TypedBrief, takeoff_from_typed
 from jobs.geometry.walls_remarks import WALLS_BY_FORMULA, WALLS_TO_COME, to_come
 from jobs.inputs import latest_record, takeoff_of
-from jobs.models import ScanFile, TakeoffRecord
+from jobs.models import PieceStudy, ScanFile, TakeoffRecord
 from jobs.scans import measuring
 from jobs.scans.claims import ClaimLost
 from jobs.scans.news import News
 from jobs.services.pieces import use_takeoff
 from jobs.services.scans import add_scan, answer_scan
-from tests.factories import JobFactory
+from jobs.studies import queueing
+from tests.factories import JobFactory, planned_job
 from tests.jobs.meshes import box_stl
 
 pytestmark = pytest.mark.django_db
@@ -76,6 +79,36 @@ class TestNews:
         record = TakeoffRecord.objects.get()
         assert record.area_m2 == 0.63
         assert "walls_to_come" not in str(record.content)
+
+    def test_let_the_study_wait_for_the_walls(
+        self, monkeypatch: pytest.MonkeyPatch, django_capture_on_commit_callbacks: Any
+    ) -> None:
+        pushed: list[int] = []
+        monkeypatch.setattr(queueing, "push", pushed.append)
+        monkeypatch.setattr(measuring, "push", lambda scan_id: True)
+        sent = add_scan(piece=planned_job().piece, upload=SimpleUploadedFile("box.stl", box_stl(300, 200, 500)), by=None)
+        ScanFile.objects.filter(pk=sent.pk).update(unit="mm", wishes=WISHES)
+        PieceStudy.objects.all().delete()
+
+        def work(report: Report) -> Takeoff:
+            with django_capture_on_commit_callbacks(execute=True):
+                report(surface())
+            study = PieceStudy.objects.get()
+            assert (study.state, pushed) == ("queued", [])
+            # Nobody else pushes it in the meantime either, unless this worker is gone.
+            assert study.due_at > timezone.now() + timedelta(seconds=WALL_S)
+            return found(0.63)
+
+        reader(monkeypatch, work)
+        with django_capture_on_commit_callbacks(execute=True):
+            assert measuring.process(sent.pk) == "measured"
+        assert pushed == [PieceStudy.objects.get().pk]
+
+    def test_come_only_once_kernels_are_compiled(self, scan: ScanFile, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(measuring, "wait_for_kernels", lambda: False)
+        assert measuring.process(scan.pk) == "not compiled yet"
+        scan.refresh_from_db()
+        assert (scan.state, scan.attempts) == ("queued", 0)
 
     def test_hold_the_lease_for_longer(self, scan: ScanFile) -> None:
         mine = measuring.claim(scan.pk)

@@ -1,5 +1,11 @@
-"""Compile every kernel and keep it on disk, so that nobody waits for the compiler later: run as a module in set-up."""
+"""Compile every kernel and keep it on disk, so that nobody waits for the compiler later: run as a module in set-up.
 
+The compiler uses one processor, so two processes share the work: each compiles a group that takes about as long as the other.
+"""
+
+import subprocess
+import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numba
@@ -20,6 +26,8 @@ _FACES = np.array([
     (0, 1, 3), (0, 3, 2), (4, 6, 7), (4, 7, 5), (0, 4, 5), (0, 5, 1),
     (2, 3, 7), (2, 7, 6), (0, 2, 6), (0, 6, 4), (1, 5, 7), (1, 7, 3),
 ])  # fmt: skip
+# Of the cube with 2 mm around it, by Steiner's formula (published: J. Steiner, 1840).
+_COATED_MM3 = 1000 + 600 * 2 + 30 * np.pi * 4 + 4 / 3 * np.pi * 8
 
 
 def warm() -> None:
@@ -30,10 +38,21 @@ def warm() -> None:
     RuntimeError
         When they say something else than the exact formula.
     """
+    _warm_shape()
+    _warm_scan()
+
+
+def _warm_shape() -> None:
+    """Compile what studies a shape; begins with the tree, which the other group needs last."""
     tree = build_tree(_CORNERS, _FACES)
-    (outside,) = level_sums(tree, np.array([2.0]), cell_mm=1.0)
     found, _ = tree.distances(np.array([(5.0, 5.0, 12.0), (5.0, 5.0, 9.0)]), signed=True, board_mm=0.0)
-    exact = 1000 + 600 * 2 + 30 * np.pi * 4 + 4 / 3 * np.pi * 8
+    if not np.allclose(found, (2.0, -1.0), atol=1e-4):
+        raise RuntimeError("The compiled kernels measure distances wrongly on this machine.")
+    _warm_study(tree)
+
+
+def _warm_scan() -> None:
+    """Compile what reads, checks and measures a scan; begins with its edges, which the other group needs last."""
     soup, loose = _CORNERS[_FACES].reshape(-1, 3), np.arange(36).reshape(-1, 3)
     checks = [check_mesh(*weld_fast(points, loose)) for points in (soup, soup.astype(np.float32))]
     facets = np.zeros((12, 25), dtype="<u2")
@@ -42,13 +61,15 @@ def warm() -> None:
     checks.append(check_mesh(vertices.astype(np.float64), faces))
     if bad or any(check.volume_mm3 != 1000.0 or check.hole_edges for check in checks):
         raise RuntimeError("The compiled weld reads a cube wrongly on this machine.")
-    if abs(outside.volume_mm3 - exact) > 1e-3 * exact or not np.allclose(found, (2.0, -1.0), atol=1e-4):
-        raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
     warm_steps(_CORNERS, _FACES)
-    _warm_study(tree, exact)
+    warm_readers()
+    (outside,) = level_sums(build_tree(_CORNERS, _FACES), np.array([2.0]), cell_mm=1.0)
+    if abs(outside.volume_mm3 - _COATED_MM3) > 1e-3 * _COATED_MM3:
+        raise RuntimeError("The compiled kernels measure a cube wrongly on this machine.")
 
 
-def _warm_study(tree: DistanceTree, exact: float) -> None:
+def _warm_study(tree: DistanceTree) -> None:
+    from jobs.geometry.study.depth_of_hollows import depths
     from jobs.geometry.study.depths import depth_maps
     from jobs.geometry.study.directions import Direction
     from jobs.geometry.study.field_build import build_field
@@ -60,12 +81,15 @@ def _warm_study(tree: DistanceTree, exact: float) -> None:
     maps = depth_maps(coated.vertices, coated.faces, pulls, pixel_mm=1.0)
     fill, bound = fill_of(coated, maps)
     top = depth_maps(coated.vertices, coated.faces, (Direction(x=0.0, y=0.0, z=1.0),), pixel_mm=1.0)[0].highest.max()
-    if abs(coated.volume_mm3 - exact) > 1e-2 * exact or abs(float(top) - 12.0) > 1e-2 or fill > bound:
+    if abs(coated.volume_mm3 - _COATED_MM3) > 1e-2 * _COATED_MM3 or abs(float(top) - 12.0) > 1e-2 or fill > bound:
         raise RuntimeError("The compiled kernels coat a cube wrongly on this machine.")
-    _warm_pieces(coated, exact)
+    _warm_pieces(coated)
+    deep = depths(coated.vertices.astype(np.float64), coated.vertices.astype(np.float64), distance=coated.field, on_board=False)
+    if not 0.0 <= float(deep.max()) < 1.0:
+        raise RuntimeError("The compiled kernels wrap a cube wrongly on this machine.")
 
 
-def _warm_pieces(coated: "CoatedSurface", exact: float) -> None:
+def _warm_pieces(coated: "CoatedSurface") -> None:
     from jobs.geometry.study.brief import PartingPlane
     from jobs.geometry.study.depths import depth_maps
     from jobs.geometry.study.directions import Direction
@@ -75,18 +99,27 @@ def _warm_pieces(coated: "CoatedSurface", exact: float) -> None:
     maps = depth_maps(coated.vertices, coated.faces, pulls, pixel_mm=1.0)
     for parting in (None, PartingPlane(azimuth_deg=0.0)):
         divided = divide(coated, maps, pulls=pulls, shell_mm=2.0, on_board=False, parting=parting, fill=(0.0, 0.0))
-        if abs(divided.solid.volume_mm3 - exact) > 1e-2 * exact:
+        if abs(divided.solid.volume_mm3 - _COATED_MM3) > 1e-2 * _COATED_MM3:
             raise RuntimeError("The compiled kernels fill a cube wrongly on this machine.")
 
 
-def main() -> None:
-    """Compile, then leave the mark that says so."""
+def main(arguments: Sequence[str] = ()) -> None:
+    """Compile one group, or both at once and leave the mark that says so."""
     from pathlib import Path
 
+    if arguments:
+        _GROUPS[arguments[0]]()
+        return
+    groups = [subprocess.Popen([sys.executable, "-B", "-s", "-m", __spec__.name, name]) for name in _GROUPS]  # noqa: S603
+    codes = [group.wait() for group in groups]
+    if any(codes):
+        raise RuntimeError("The kernels could not be compiled on this machine.")
+    # Read back by one process: should both have kept the same kernel at once, one of the two was lost, and is compiled here.
     warm()
-    warm_readers()
     (Path(numba.config.CACHE_DIR) / READY).touch()  # type: ignore[attr-defined]
 
 
+_GROUPS = {"shape": _warm_shape, "scan": _warm_scan}
+
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -41,8 +41,10 @@ class Bends:
     area_mm2: float
 
 
-def bends_of(vertices: Floats, faces: Faces, *, radius_mm: float) -> Bends:
+def bends_of(vertices: Floats, faces: Faces, *, radius_mm: float, vectors: Doubles | None = None) -> Bends:
     """Feel the bend of a surface over a radius, or over a larger one where the piece is too large for so many points.
+
+    `vectors` are those of `face_vectors`, where somebody has them already.
 
     Notes
     -----
@@ -51,7 +53,7 @@ def bends_of(vertices: Floats, faces: Faces, *, radius_mm: float) -> Bends:
     """
     from scipy.spatial import cKDTree
 
-    vectors = face_vectors(vertices, faces)
+    vectors = face_vectors(vertices, faces) if vectors is None else vectors
     areas = np.sqrt(np.einsum("ij,ij->j", vectors, vectors)) / 2.0
     area = float(areas.sum())
     count = int(np.clip(_NEIGHBOURS * area / (math.pi * radius_mm**2), _LEAST, _MOST))

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from jobs.geometry.raw_mesh import Doubles
+from jobs.geometry.engine.kernel_wrapping import below_planes
+from jobs.geometry.raw_mesh import Doubles, Ints
 from jobs.geometry.study.field import DistanceField
 from jobs.geometry.study.ways import ways_out
 
@@ -37,16 +38,24 @@ def _wrapping(points: Doubles, *, on_board: bool) -> Doubles:
     z, around = 1 - 2 * turn / _DIRECTIONS, np.pi * (1 + 5**0.5) * turn
     ways = np.stack([np.sqrt(1 - z * z) * np.cos(around), np.sqrt(1 - z * z) * np.sin(around), z], axis=1)
     # Corners of boxes lie farthest in whole solid angles, so that boxes are wrapped exactly.
-    across = np.ascontiguousarray(points.T, dtype=np.float32)
-    extreme = np.unique(
-        np.concatenate([np.argmax(block @ across, axis=1) for block in np.array_split(ways.astype(np.float32), 16)])
-    )
     try:
-        planes: Doubles = ConvexHull(points[extreme]).equations
+        # What lies within a hull of a few of the farthest points is itself none of them.
+        few = points[_farthest(points, ways[::12])]
+        near = _below(points, np.ascontiguousarray(ConvexHull(few).equations)) <= 1e-9 * float(np.ptp(points, axis=0).max())
+        without = points[near]
+        planes: Doubles = ConvexHull(without[_farthest(without, ways)]).equations
     except (QhullError, ValueError):  # flat: everything lies on the wrapping
         return np.empty((0, 4))
     planes = np.unique(np.round(planes, 9), axis=0)
-    return planes[planes[:, 2] > -0.99] if on_board else planes
+    return np.ascontiguousarray(planes[planes[:, 2] > -0.99] if on_board else planes)
+
+
+def _farthest(points: Doubles, ways: Doubles) -> Ints:
+    """Return which points lie farthest in these directions."""
+    across = np.ascontiguousarray(points.T, dtype=np.float32)
+    blocks = np.array_split(ways.astype(np.float32), 1 + len(ways) // 40)
+    found: Ints = np.unique(np.concatenate([np.argmax(block @ across, axis=1) for block in blocks]))
+    return found
 
 
 def _below(points: Doubles, planes: Doubles) -> Doubles:
@@ -54,8 +63,5 @@ def _below(points: Doubles, planes: Doubles) -> Doubles:
     if len(planes) == 0:
         return np.zeros(len(points))
     found = np.empty(len(points))
-    turned = planes.astype(np.float32)
-    for start in range(0, len(points), 1024):
-        block = np.ascontiguousarray(points[start : start + 1024].T, dtype=np.float32)
-        found[start : start + 1024] = -(turned[:, :3] @ block + turned[:, 3:]).max(axis=0)
-    return np.maximum(found, 0.0)
+    below_planes(np.ascontiguousarray(points, np.float64), planes, found)
+    return found

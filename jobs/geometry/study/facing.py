@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from jobs.geometry.raw_mesh import Doubles, Floats, Ints
 
-Faces = Ints | NDArray[np.int32]
+Faces = NDArray[np.integer]
 
 # Bins to a side of the square onto which the octahedron's faces unfold.
 _SIDE = 48
@@ -42,15 +42,17 @@ def spread_over(areas: Doubles, count: int) -> Ints:
     return np.minimum(found, len(areas) - 1)
 
 
-def facing_of(vertices: Floats, faces: Faces) -> Facing:
+def facing_of(vertices: Floats, faces: Faces, vectors: Doubles | None = None) -> Facing:
     """Sort a surface's area by the way it faces; a direction is kept to within about 2°, an area nearly exactly.
+
+    `vectors` are those of `face_vectors`, where somebody has them already.
 
     Notes
     -----
     Directions are unfolded from an octahedron onto a square (the octahedral map), which is cut into bins such that the axes
     lie in the middle of one; the bins at the rim are halves.
     """
-    vectors = face_vectors(vertices, faces)
+    vectors = face_vectors(vertices, faces) if vectors is None else vectors
     areas = np.sqrt(np.einsum("ij,ij->j", vectors, vectors)) / 2.0
     if len(areas) > _MOST_FACES:
         sampled = spread_over(areas, _MOST_FACES)

@@ -23,6 +23,7 @@ def build_field(
     low_mm: float,
     high_mm: float,
     on_board: bool,
+    exact_to_mm: float | None = None,
     step_mm: float | None = None,
     most_nodes: int = 2_000_000,
 ) -> DistanceField:
@@ -37,6 +38,8 @@ def build_field(
     on_board : bool
         Whether the piece stands on a board at z = 0: the first layer of nodes then lies on it, and the piece is completed
         by its mirror image below.
+    exact_to_mm : float, optional
+        Ends the exact distances sooner than the grid, at a distance from 0 to `high_mm`. [mm]
     step_mm : float, optional
         Between nodes; otherwise a tenth of `high_mm`, or what `most_nodes` afford. [mm]
     most_nodes : int
@@ -64,8 +67,9 @@ def build_field(
     origin, shape = _grid(box, high_mm, step, on_board=on_board)
     if math.prod(shape) > most_nodes:
         raise GeometryError(f"A step of {step:g} mm is too fine for a piece of this size.")
-    like = DistanceField(values=np.empty(shape, np.float32), origin=origin, step_mm=step, low_mm=low_mm, high_mm=high_mm)
-    return distances_on_grid(tree, like, low_mm=low_mm, high_mm=high_mm, on_board=on_board)
+    exact = high_mm if exact_to_mm is None else min(exact_to_mm, high_mm)
+    like = DistanceField(values=np.empty(shape, np.float32), origin=origin, step_mm=step, low_mm=low_mm, high_mm=exact)
+    return distances_on_grid(tree, like, low_mm=low_mm, high_mm=exact, on_board=on_board)
 
 
 def distances_on_grid(tree: DistanceTree, like: DistanceField, *, low_mm: float, high_mm: float, on_board: bool) -> DistanceField:

@@ -35,7 +35,9 @@ class _Reason:
     worth: Doubles
 
 
-def gauge_spots(vertices: Floats, faces: Faces, *, wall_mm: float, on_board: bool = False) -> tuple[GaugeSpot, ...]:
+def gauge_spots(
+    vertices: Floats, faces: Faces, *, wall_mm: float, on_board: bool = False, vectors: Doubles | None = None
+) -> tuple[GaugeSpot, ...]:
     """Choose the places of gauge blocks: a third each where the wall is even, where it runs off and where it gets thin.
 
     Parameters
@@ -46,6 +48,8 @@ def gauge_spots(vertices: Floats, faces: Faces, *, wall_mm: float, on_board: boo
         Wall of the blanket, which is the height of a block, above 0. [mm]
     on_board : bool
         Keeps blocks off the fillet at the board.
+    vectors : ndarray, optional
+        As `face_vectors` gives them, where somebody has them already.
 
     Returns
     -------
@@ -53,7 +57,7 @@ def gauge_spots(vertices: Floats, faces: Faces, *, wall_mm: float, on_board: boo
         3 to 24; fewer only on a piece so small that they would stand less than two walls apart.
     """
     size = float(np.linalg.norm(np.ptp(np.asarray(vertices, dtype=np.float64), axis=0)))
-    bends = bends_of(vertices, faces, radius_mm=min(_RADIUS_WALLS * wall_mm, 0.1 * size))
+    bends = bends_of(vertices, faces, radius_mm=min(_RADIUS_WALLS * wall_mm, 0.1 * size), vectors=vectors)
     usable = bends.free > _OPEN
     if on_board:
         usable &= bends.points[:, 2] > min(_OFF_BOARD * wall_mm, 0.3 * float(bends.points[:, 2].max()))

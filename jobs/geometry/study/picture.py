@@ -1,9 +1,12 @@
 """A mesh light enough to be shown: small triangles joined, large ones split, sharp edges kept sharp."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
 from jobs.geometry.raw_mesh import Doubles, Floats, Ints
+from jobs.geometry.study.facing import face_vectors as columns_of_vectors
 from jobs.geometry.study.refine import split_long
 
 Light = tuple[NDArray[np.float32], NDArray[np.int32]]
@@ -11,6 +14,8 @@ Light = tuple[NDArray[np.float32], NDArray[np.int32]]
 _LONGEST_PART = 1 / 50
 # Faces that meet at a sharper angle than this keep their own normals.
 CREASE_DEG = 40.0
+# Faces whose normals are at hand at once.
+_PART = 400_000
 # From this many faces on, each face speaks for one of its cells only.
 _MANY = 300_000
 # How strongly a corner is held to the middle of its cell where its faces do not say where it lies.
@@ -45,11 +50,13 @@ def light_mesh(vertices: Floats, faces: NDArray[np.integer], *, most_faces: int 
     ----------
     Published: Lindstrom, Out-of-core simplification of large polygonal models, 2000 (from memory).
     """
-    points, corners = _used(np.asarray(vertices, dtype=np.float64), np.asarray(faces, dtype=np.int64))
+    # Faces keep their own type until they are few: of three million, a copy of each kind costs more than all else here.
+    points, given = _used(np.asarray(vertices, dtype=np.float64), np.asarray(faces))
     size = float(np.ptp(points, axis=0).max())
-    if len(corners) > most_faces:
-        points, corners = _clustered(points, corners, most_faces)
-    elif len(corners) < most_faces // 2 and size > 0:
+    if len(given) > most_faces:
+        points, given = _clustered(points, given, most_faces)
+    corners: Ints = given.astype(np.int64, copy=False)
+    if len(faces) < most_faces // 2 and size > 0:
         points, corners = split_long(points, corners, longest_mm=size * _LONGEST_PART, most_faces=most_faces)
     points, corners = _creased(points, corners)
     return points.astype(np.float32), corners.astype(np.int32)
@@ -57,8 +64,7 @@ def light_mesh(vertices: Floats, faces: NDArray[np.integer], *, most_faces: int 
 
 def face_vectors(points: Floats, corners: NDArray[np.integer]) -> Doubles:
     """Return the outward normals of triangles, each twice as long as its triangle is large, (m, 3)."""
-    first = points[corners[:, 0]]
-    vectors: Doubles = np.cross(points[corners[:, 1]] - first, points[corners[:, 2]] - first).astype(np.float64)
+    vectors: Doubles = columns_of_vectors(points, corners).T
     return vectors
 
 
@@ -74,21 +80,21 @@ def vertex_normals(points: Floats, corners: NDArray[np.integer]) -> Doubles:
     return normals
 
 
-def _used(points: Doubles, corners: Ints) -> tuple[Doubles, Ints]:
+def _used(points: Doubles, corners: NDArray[np.integer]) -> tuple[Doubles, NDArray[np.integer]]:
     """Leave out the points that no face uses."""
     used = np.zeros(len(points), dtype=bool)
     used[corners.ravel()] = True
     if used.all():
         return points, corners
-    place = np.cumsum(used) - 1
+    place = (np.cumsum(used) - 1).astype(corners.dtype)
     return points[used], place[corners]
 
 
-def _clustered(points: Doubles, corners: Ints, most_faces: int) -> tuple[Doubles, Ints]:
+def _clustered(points: Doubles, corners: NDArray[np.integer], most_faces: int) -> tuple[Doubles, NDArray[np.integer]]:
     low = points.min(axis=0)
     extent = np.ptp(points, axis=0)
     # A grid cuts a surface of area A into about 1.5 A / h² cells, and a mesh has two faces for each point.
-    area = 0.5 * float(np.linalg.norm(face_vectors(points, corners), axis=1).sum())
+    area = 0.5 * sum(float(np.linalg.norm(face_vectors(points, part), axis=1).sum()) for part in _parts(corners))
     cell = max(np.sqrt(3.0 * area / most_faces), float(extent.max()) / 1000)
     wanted = 0.485 * most_faces
     for _ in range(4):
@@ -97,11 +103,13 @@ def _clustered(points: Doubles, corners: Ints, most_faces: int) -> tuple[Doubles
             break
         cell *= np.sqrt(count / (0.985 * wanted))
     while True:
-        keys, label = np.unique(_keys(points, low, extent, cell), return_inverse=True)
+        keys, numbers = np.unique(_keys(points, low, extent, cell), return_inverse=True)
+        label = numbers.astype(corners.dtype)
         joined = label[corners]
         a, b, c = joined.T
         kept = (a != b) & (b != c) & (c != a)
-        found = _once(joined[kept], len(keys))
+        found = _once(joined[kept].astype(np.int64), len(keys))
+        del joined, kept
         if 0 < len(found) <= most_faces:
             return _used(_placed(points, corners, label, len(keys)), found)
         if len(found) == 0:  # smaller than a cell all over: show the largest triangles as they are
@@ -132,19 +140,26 @@ def _once(faces: Ints, count: int) -> Ints:
     return turned[rows]
 
 
-def _placed(points: Doubles, corners: Ints, label: Ints, count: int) -> Doubles:
+def _parts(corners: NDArray[np.integer]) -> Iterator[NDArray[np.integer]]:
+    """Yield faces in parts, so that what is computed of each takes little room."""
+    for start in range(0, len(corners), _PART):
+        yield corners[start : start + _PART]
+
+
+def _placed(points: Doubles, corners: NDArray[np.integer], label: NDArray[np.integer], count: int) -> Doubles:
     """Place the point of each cell: least squares to the planes of its faces, held to the mean of its points."""
     share = np.maximum(np.bincount(label, minlength=count), 1)
     middle = np.stack([np.bincount(label, points[:, axis], minlength=count) / share for axis in range(3)], axis=1)
-    vectors = face_vectors(points, corners)
-    owners = label[corners] if len(corners) < _MANY else label[corners[:, :1]]
+    speaking = 3 if len(corners) < _MANY else 1
     matrix, right = np.zeros((count, 3, 3)), np.zeros((count, 3))
-    for owner in owners.T:
-        offset = np.einsum("ij,ij->i", vectors, points[corners[:, 0]] - middle[owner])
-        for i in range(3):
-            right[:, i] += np.bincount(owner, vectors[:, i] * offset, minlength=count)
-            for j in range(i, 3):
-                matrix[:, i, j] += np.bincount(owner, vectors[:, i] * vectors[:, j], minlength=count)
+    for part in _parts(corners):
+        vectors = face_vectors(points, part)
+        for owner in label[part[:, :speaking]].T:
+            offset = np.einsum("ij,ij->i", vectors, points[part[:, 0]] - middle[owner])
+            for i in range(3):
+                right[:, i] += np.bincount(owner, vectors[:, i] * offset, minlength=count)
+                for j in range(i, 3):
+                    matrix[:, i, j] += np.bincount(owner, vectors[:, i] * vectors[:, j], minlength=count)
     for i, j in ((1, 0), (2, 0), (2, 1)):
         matrix[:, i, j] = matrix[:, j, i]
     weight = np.trace(matrix, axis1=1, axis2=2) * _HOLD + 1e-30

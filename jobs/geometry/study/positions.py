@@ -25,7 +25,9 @@ _FIRSTS = 6
 _PULL = 0.35
 
 
-def find_positions(vertices: Floats, faces: Faces, *, slope_limit_deg: float, on_board: bool) -> Positions:
+def find_positions(
+    vertices: Floats, faces: Faces, *, slope_limit_deg: float, on_board: bool, vectors: Doubles | None = None
+) -> Positions:
     """Find few ways of holding a piece, each by what points up in it.
 
     Parameters
@@ -36,6 +38,8 @@ def find_positions(vertices: Floats, faces: Faces, *, slope_limit_deg: float, on
         How far a patch may lean from facing up, 10 to 89. [deg]
     on_board : bool
         A piece on its board is held with its top no lower than 30° below the level; what then faces up nowhere is left out.
+    vectors : ndarray, optional
+        As `face_vectors` gives them, where somebody has them already.
 
     Returns
     -------
@@ -49,7 +53,7 @@ def find_positions(vertices: Floats, faces: Faces, *, slope_limit_deg: float, on
     hold, patches out of reach weighing more with each round. No proof of the least number, but no known covering of the
     sphere by 4 to 8 caps is missed by more than a degree or two.
     """
-    facing = facing_of(vertices, faces)
+    facing = facing_of(vertices, faces, vectors)
     search = _Search(facing, math.cos(math.radians(slope_limit_deg)), lowest=LOWEST_UP if on_board else -1.0)
     ups = search.rounded(search.fewest())
     cosines = cosines_of(ups, facing.normals)

@@ -11,6 +11,7 @@ from jobs.geometry.engine.tree import build_tree
 from jobs.geometry.mesh_measure import MeshMeasure
 from jobs.geometry.study.brief import StudyBrief
 from jobs.geometry.study.drawn import with_pictures
+from jobs.geometry.study.facing import face_vectors
 from jobs.geometry.study.field import DistanceField
 from jobs.geometry.study.field_build import build_field
 from jobs.geometry.study.fill import CoatedSurface, coat
@@ -26,7 +27,7 @@ Report = Callable[[str, dict[str, Any]], None]
 # Beyond wall and shell, so that both close inside the grid.
 _MARGIN_MM = 2.0
 # Of the grid of distances to the piece: what a scan of a million triangles takes most of the time for.
-_MOST_NODES = 1_300_000
+_MOST_NODES = 900_000
 # Of the grid of distances to the filled outside, in steps of the grid of distances to the piece.
 _OUTSIDE_STEPS = 1.5
 
@@ -53,14 +54,22 @@ def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tup
         When the shape cannot be studied with this brief.
     """
     brief = replace(brief, on_board=brief.on_board and measure.based)
-    positions = find_positions(measure.vertices, measure.exposed, slope_limit_deg=brief.slope_limit_deg, on_board=brief.on_board)
+    # Of a million triangles this takes as long as all that positions and gauges then make of it.
+    vectors = face_vectors(measure.vertices, measure.exposed)
+    positions = find_positions(
+        measure.vertices, measure.exposed, slope_limit_deg=brief.slope_limit_deg, on_board=brief.on_board, vectors=vectors
+    )
     report("positions", {"positions": len(positions.positions)})
+    gauges = gauge_spots(measure.vertices, measure.exposed, wall_mm=brief.wall_mm, on_board=brief.on_board, vectors=vectors)
+    del vectors
+    report("gauges", {"gauges": len(gauges)})
     tree = build_tree(measure.vertices, measure.exposed)
     report("tree", {})
     distance = build_field(
         tree, low_mm=-_MARGIN_MM, high_mm=brief.wall_mm + brief.shell_mm + _MARGIN_MM, on_board=brief.on_board,
-        most_nodes=_MOST_NODES,
+        exact_to_mm=brief.wall_mm + max(brief.cover_mm, _MARGIN_MM), most_nodes=_MOST_NODES,
     )  # fmt: skip
+    del tree
     report("field", {"cell_mm": distance.step_mm})
     coated = coat(distance, brief.wall_mm, on_board=brief.on_board)
     report("coated", {"triangles": len(coated.faces)})
@@ -76,8 +85,6 @@ def run_study(measure: MeshMeasure, brief: StudyBrief, *, report: Report) -> tup
             taken = way
             outside, scrap = _room(coated, way, distance, brief)
             report("scrap", {"room_l": scrap.room_mm3 * 1e-6})
-    gauges = gauge_spots(measure.vertices, measure.exposed, wall_mm=brief.wall_mm, on_board=brief.on_board)
-    report("gauges", {"gauges": len(gauges)})
     study = Study(
         wall_mm=brief.wall_mm, cell_mm=distance.step_mm, divisions=tuple(sorted(divisions, key=_in_order)),
         taken=None if taken is None else taken.divided.division, scrap=scrap, positions=positions, gauges=gauges,

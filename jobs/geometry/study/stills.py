@@ -1,6 +1,7 @@
 """Still pictures of a piece and its layers: for print, and for those without the turning view."""
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -62,18 +63,23 @@ def stills(picture: Picture, *, size_px: tuple[int, int] = (640, 480), pulls: Se
     points = picture.vertices.astype(np.float64)
     normals = vertex_normals(points, picture.faces)
     wanted = [name for name in SHOWN if name == "plain" or name in picture.layers]
-    found: dict[str, bytes] = {}
-    for view, towards in VIEWS.items():
-        sight = sight_of(points, towards, size_px)
+
+    def seen_from(view: str) -> dict[str, bytes]:
+        sight = sight_of(points, VIEWS[view], size_px)
         raster = draw_triangles(sight.pixels(points)[picture.faces], rows=size_px[1] * _FINER, columns=size_px[0] * _FINER)
         lit = _lit(raster, normals, picture, sight)
+        found: dict[str, bytes] = {}
         for name in wanted:
             image = _painted(name, lit, picture)
             finer = _FINER
             if name == "piece" and pulls:
                 image, finer = _with_arrows(image, sight, points, pulls), _FINER + 1
             found[f"{name}-{view}"] = png(_averaged(image, finer))
-    return found
+        return found
+
+    # One view on each of two processors: nothing here is a compiled kernel, which must not be called from two threads.
+    with ThreadPoolExecutor(len(VIEWS)) as pool:
+        return {name: drawn for seen in pool.map(seen_from, VIEWS) for name, drawn in seen.items()}
 
 
 def sight_of(points: Doubles, towards: Direction, size_px: tuple[int, int]) -> Sight:

@@ -62,12 +62,18 @@ class Command(BaseCommand):
         path.write_text(stamp)
 
     def _compile_kernels(self) -> None:
+        from jobs.geometry.kernels import KernelsLate
         from jobs.geometry.mesh_child import kernels_are_ready, ready_to_measure
 
         if kernels_are_ready():
             return
-        self.stdout.write("Compiling what measures scans (once, about 20 s)")
-        if ready_to_measure() is None:
+        self.stdout.write("Compiling what measures scans (once, about half a minute)")
+        try:
+            compiled = ready_to_measure() is not None
+        except KernelsLate:
+            self.stdout.write("  That takes long on this machine; the worker goes on with it when the first scan comes.")
+            return
+        if not compiled:
             self.stdout.write("  That did not work here; walls over scans are computed by formula instead.")
 
     def _first_content(self, *, demo: bool) -> None:

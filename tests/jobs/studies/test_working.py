@@ -83,6 +83,15 @@ class TestProcess:
         assert working.process(999_999) == "nothing to do"
         assert len(child) == 1
 
+    def test_counts_no_attempt_while_kernels_are_being_compiled(self, child: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
+        study = asked()
+        monkeypatch.setattr(working, "wait_for_kernels", lambda: False)
+        assert working.process(study.pk) == "not compiled yet"
+        study.refresh_from_db()
+        assert (study.state, study.attempts, child) == (State.QUEUED, 0, [])
+        monkeypatch.setattr(working, "wait_for_kernels", lambda: True)
+        assert working.process(study.pk) == "studied"
+
     def test_lets_one_of_two_workers_have_it(self, child: list[Any]) -> None:
         study = asked()
         assert working.claim(study.pk) is not None
