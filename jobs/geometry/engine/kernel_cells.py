@@ -9,9 +9,9 @@ from jobs.geometry.engine.kernel_cube import cube_cut
 from jobs.geometry.engine.kernel_query import closest, inside
 
 CHUNK = 128
-# Columns of the sums: volume of whole cells, of the kept part of cut cells, cut area, cut cells, deviation from the parent,
-# and what the planes of ridges took or gave.
-SUMS = 6
+# Columns of the sums: what families changed of their parents' volume and of their cut area, cut cells, deviation from the
+# parent, what the planes of ridges took or gave, variance of the first; and, not a sum, the weightiest single change.
+SUMS = 7
 _HALF_DIAGONAL = 0.8660254037844387
 # Gradients of one family that turn by more than 25° (cosine) show a ridge; a cell on it is cut in this many parts an axis.
 _SMOOTH, _PARTS = 0.9063, 4
@@ -33,19 +33,23 @@ def _facing(triangles, i, px, py, pz, cx, cy, cz, d, sign):
 
 @inner
 def _look(
-    triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z, hint, limit, known, apart, out, row
-):
+    triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z, hint, limit, known, apart,
+    beside, aside, out, row
+):  # fmt: skip
     """Write the signed distance at a point of the octree and its gradient into a row of `out`; return the triangle found.
 
-    `known` is the signed distance at a point `apart` from it: where its ball covers this one, both lie on one side.
+    `known` and `beside` are signed distances at points `apart` and `aside` from it, nought where unknown: where the ball of
+    one point covers the other, both lie on one side.
     """
     px = frame[0, 0] * x + frame[0, 1] * y + frame[0, 2] * z
     py = frame[1, 0] * x + frame[1, 1] * y + frame[1, 2] * z
     pz = frame[2, 0] * x + frame[2, 1] * y + frame[2, 2] * z
     d2, hit, cx, cy, cz = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit * limit)
     d = math.sqrt(d2)
-    if abs(known) > apart * 1.00001:
+    if known != 0.0 and max(abs(known), d) > apart * 1.00001:
         sign = 1.0 if known > 0.0 else -1.0
+    elif beside != 0.0 and max(abs(beside), d) > aside * 1.00001:
+        sign = 1.0 if beside > 0.0 else -1.0
     else:
         sign = -1.0 if inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz) else 1.0
     gx, gy, gz = 0.0, 0.0, 1.0
@@ -114,6 +118,15 @@ def _cut_by_planes(i, first, places, size, fresh, level, sense):
     return part * step * step * step, area * step * step
 
 
+@inner
+def _beside(i, deep, size, fresh):
+    """Return the signed distance at the sibling before this one, and how far that lies; nought for the first."""
+    if not deep or i % 8 == 0:
+        return 0.0, 0.0
+    turned = i ^ (i - 1)
+    return fresh[i - 1, 0], size * math.sqrt((turned & 1) + ((turned >> 1) & 1) + ((turned >> 2) & 1))
+
+
 @loop
 def measure_cells(
     triangles,
@@ -132,40 +145,52 @@ def measure_cells(
     above,
     deep,
     levels,
+    cares,
+    weights,
+    before,
     fresh,
     kept,
+    parts,
+    unrest,
 ):
     """Measure the cells of one level, and return sums (chunks, levels, SUMS).
 
     frame (3, 3) turns the octree's axes into the mesh's; places (n, 3) are integer positions; wanted (n) holds the bits of
     the levels that cut the parent, hints (n) a triangle near it, above (n, 4) the signed distance at its middle, nought when
-    unknown, and its gradient. `deep` says that cells come in eights of one parent. Writes the same for the cells themselves
-    into hints, `fresh` (n, 4) and `kept`.
+    unknown, and its gradient. `deep` says that cells come in eights of one parent: a family; otherwise each is its own.
+    weights (families) say for how many families each stands, before (families, levels, 2) what its parent's volume and area
+    were taken for. Writes the same for the cells themselves into hints, `fresh` (n, 4), `kept` and `parts` (n, levels, 2), and
+    into `unrest` (families) what changed in all, each level times its care.
     """
     n = len(places)
     chunks = (n + CHUNK - 1) // CHUNK
     sums = np.zeros((chunks, len(levels), SUMS))
     reach = _HALF_DIAGONAL * size
     cube = size * size * size
+    of = 8 if deep else 1
     # Farther away no cell is cut, nor is its sibling: the distance itself is then of no interest.
     limit = np.abs(levels).max() + 3.01 * reach
     for chunk in prange(chunks):
         stack = np.empty(2 * depth + 4, np.int64)
         below = np.empty(2 * depth + 4, np.float64)
+        change = np.zeros((len(levels), 2))
         for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
             x = origin[0] + (places[i, 0] + 0.5) * size
             y = origin[1] + (places[i, 1] + 0.5) * size
             z = origin[2] + (places[i, 2] + 0.5) * size
+            beside, aside = _beside(i, deep, size, fresh)
             hints[i] = _look(
                 triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z,
-                hints[i], limit, above[i, 0], reach, fresh, i,
+                hints[i], limit, above[i, 0], reach, beside, aside, fresh, i,
             )  # fmt: skip
         ridge, bend = 0, 0.0
         for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
             signed = fresh[i, 0]
-            first = i - i % 8
+            first = i - i % of
+            weight = weights[i // of]
             if i == first:
                 ridge, bend = -2, 0.0
+                change[:] = 0.0
             bits = np.uint64(0)
             for k in range(len(levels)):
                 bit = np.uint64(1) << np.uint64(k)
@@ -175,7 +200,7 @@ def measure_cells(
                 if height >= reach:
                     continue
                 if height <= -reach:
-                    sums[chunk, k, 0] += cube
+                    change[k, 0] += cube
                     continue
                 bits |= bit
                 if ridge == -2:
@@ -190,39 +215,84 @@ def measure_cells(
                     plain = part
                     part, area = _cut_by_planes(i, first, places, size, fresh, levels[k], ridge)
                     shift = 0.0
-                    sums[chunk, k, 4] += abs(part - plain) * cube / 3.0
-                    sums[chunk, k, 5] += abs(part - plain) * cube
-                sums[chunk, k, 1] += part * cube - shift
-                sums[chunk, k, 2] += area * size * size
-                sums[chunk, k, 3] += 1.0
-                sums[chunk, k, 4] += abs(shift)
+                    sums[chunk, k, 3] += weight * abs(part - plain) * cube / 3.0
+                    sums[chunk, k, 4] += weight * abs(part - plain) * cube
+                parts[i, k, 0], parts[i, k, 1] = part * cube - shift, area * size * size
+                change[k, 0] += part * cube - shift
+                change[k, 1] += area * size * size
+                sums[chunk, k, 2] += weight
+                sums[chunk, k, 3] += weight * abs(shift)
             kept[i] = bits
+            if i == first + of - 1:
+                unrest[i // of] = _add_family(wanted[i], weight, change, before[i // of], cares, sums[chunk])
     return sums
 
 
 @inner
-def count_kept(kept, alive):
-    """Count the cells that a level still wanted cuts."""
-    count = 0
-    for i in range(len(kept)):
-        if kept[i] & alive != np.uint64(0):
-            count += 1
-    return count
+def _add_family(wanted, weight, change, before, cares, sums):
+    """Add to the sums by how much a family differs from its parent, as often as it stands for others too; return how much."""
+    unrest = 0.0
+    for k in range(len(change)):
+        if wanted & (np.uint64(1) << np.uint64(k)) == np.uint64(0):
+            continue
+        volume = change[k, 0] - before[k, 0]
+        sums[k, 0] += weight * volume
+        sums[k, 1] += weight * (change[k, 1] - before[k, 1])
+        sums[k, 5] += weight * (weight - 1.0) * volume * volume
+        sums[k, 6] = max(sums[k, 6], (weight - 1.0) * abs(volume))
+        unrest += cares[k] * abs(volume)
+    return unrest
 
 
 @inner
-def split_cells(places, kept, alive, hints, fresh):
-    """Return (places, wanted, hints, above) of the eight children of every cell that a level still wanted cuts."""
-    n = 8 * count_kept(kept, alive)
-    children = np.empty((n, 3), np.int32)
-    wanted = np.empty(n, np.uint64)
-    near = np.empty(n, np.int32)
-    above = np.empty((n, 4), np.float32)
+def count_kept(kept, alive, of):
+    """Count the cells of each family that a level still wanted cuts."""
+    counts = np.zeros(len(kept) // of, np.int64)
+    for i in range(len(kept)):
+        if kept[i] & alive != np.uint64(0):
+            counts[i // of] += 1
+    return counts
+
+
+@inner
+def _is_drawn(at, chance, seed):
+    """Draw by a number that only looks random. Published: G. Steele, D. Lea, C. Flood, Fast splittable pseudorandom number
+    generators, 2014 (its mixing of bits; from memory).
+    """
+    if chance >= 1.0:
+        return True
+    mixed = (np.uint64(at) + (np.uint64(seed) << np.uint64(40))) * np.uint64(0x9E3779B97F4A7C15)
+    mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    mixed ^= mixed >> np.uint64(31)
+    return (mixed >> np.uint64(11)) * 2.0**-53 < chance
+
+
+@inner
+def split_cells(places, kept, alive, hints, fresh, parts, weights, of, chances, seed):
+    """Split the cells that a level still wanted cuts, each with its chance to be drawn; they come in families of `of`.
+
+    Returns (places, wanted, hints, above) of their eight children each, and (weights, before) of these families.
+    """
+    n = 0
+    for i in range(len(kept)):
+        if kept[i] & alive != np.uint64(0) and _is_drawn(i, chances[i // of], seed):
+            n += 1
+    children = np.empty((8 * n, 3), np.int32)
+    wanted = np.empty(8 * n, np.uint64)
+    near = np.empty(8 * n, np.int32)
+    above = np.empty((8 * n, 4), np.float32)
+    heavy = np.empty(n, np.float64)
+    before = np.zeros((n, parts.shape[1], 2), np.float32)
     at = 0
     for i in range(len(kept)):
         bits = kept[i] & alive
-        if bits == np.uint64(0):
+        if bits == np.uint64(0) or not _is_drawn(i, chances[i // of], seed):
             continue
+        heavy[at // 8] = weights[i // of] / min(chances[i // of], 1.0)
+        for k in range(parts.shape[1]):
+            if bits & (np.uint64(1) << np.uint64(k)) != np.uint64(0):
+                before[at // 8, k, 0], before[at // 8, k, 1] = parts[i, k, 0], parts[i, k, 1]
         for corner in range(8):
             children[at, 0] = 2 * places[i, 0] + (corner & 1)
             children[at, 1] = 2 * places[i, 1] + ((corner >> 1) & 1)
@@ -232,7 +302,7 @@ def split_cells(places, kept, alive, hints, fresh):
             for k in range(4):
                 above[at, k] = fresh[i, k]
             at += 1
-    return children, wanted, near, above
+    return children, wanted, near, above, heavy, before
 
 
 @loop

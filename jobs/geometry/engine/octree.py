@@ -1,7 +1,7 @@
 """Volumes inside level surfaces of the signed distance, by an octree that refines only where a surface passes."""
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,6 +20,18 @@ _ROOT_CELLS = 6.37
 _UNEVEN = 0.9537
 _FINEST = 24
 _BATCH = 16_384
+# Cells are drawn when all would take more than this share of what is left of the budget; then each step takes that share of
+# it, until so little of the whole is left.
+_WHOLE, _SHARE, _LEAST = 0.75, 0.6, 0.03
+# The least chance of a family, as a share of the mean one.
+_CALM = 0.5
+# Standard errors of drawn corrections that count as bound.
+_ERRORS = 4.0
+# What drawn corrections change in all counts as bound by this share as well: what none of the drawn shows, no variance tells.
+_UNSEEN = 0.25
+# Cells are drawn on meshes of this many triangles and more. On simpler ones a cell costs little, and a few sharp edges hold
+# all there is to correct, which a draw may miss.
+DENSE = 20_000
 # Turns of the octree against the mesh, about z and then about x: flat faces and straight edges along its axes would meet
 # all cells alike, and errors that otherwise cancel would add up. Any odd angles do.
 _TURN_Z, _TURN_X = 0.5180, 0.3217
@@ -30,11 +42,11 @@ class LevelSum:
     """What is known of one level surface: estimates from coarse to fine, and the sums behind the last."""
 
     level_mm: float
-    whole_mm3: float = 0.0
     estimates_mm3: list[float] = field(default_factory=list)
     areas_mm2: list[float] = field(default_factory=list)
     deviation_mm3: float = 0.0
     ridges_mm3: float = 0.0
+    spread_mm3: float = 0.0
     cut_cells: int = 0
     cell_mm: float = 0.0
 
@@ -52,7 +64,7 @@ class LevelSum:
     @property
     def bound_mm3(self) -> float:
         """How far `volume_mm3` may be off."""
-        return bound_of(
+        return self.spread_mm3 + bound_of(
             self.estimates_mm3, deviation_mm3=self.deviation_mm3, ridges_mm3=self.ridges_mm3, area_mm2=self.areas_mm2[-1],
             cell_mm=self.cell_mm,
         )  # fmt: skip
@@ -100,7 +112,6 @@ def level_sums(
     tolerances_mm3: Doubles | None = None,
     budget_cells: int = BUDGET_CELLS,
     is_spent: Callable[[], bool] | None = None,
-    first: Collection[int] = (),
 ) -> list[LevelSum]:
     """Measure the volume in which the signed distance is at most each of some levels.
 
@@ -117,11 +128,10 @@ def level_sums(
     tolerances_mm3 : ndarray, shape (k,), optional
         Otherwise stop for each level when its bound is this small.
     budget_cells : int
-        Stop when this many cells are measured (not with `cell_mm`).
+        How many cells may be measured (not with `cell_mm`): when they run short, those of a dense mesh are drawn at
+        random, and what they show of their coarser ones stands for the others; those of a simple one end there.
     is_spent : callable, optional
         Asked every few thousand cells: when it says yes, the level at work is dropped and the last whole one answers.
-    first : collection of int
-        Rows of the levels that cells are spent on before the others.
 
     Returns
     -------
@@ -142,26 +152,37 @@ def level_sums(
     board = tree.board_at(board_mm)
     wanted = np.full(len(places), (1 << len(sums)) - 1, np.uint64)
     hints, above = np.zeros(len(places), np.int32), np.zeros((len(places), 4), np.float32)
+    weights, before = np.ones(len(places)), np.zeros((len(places), len(sums), 2), np.float32)
+    cares = np.ones(len(sums)) if tolerances_mm3 is None else 1.0 / np.maximum(tolerances_mm3, 1e-12)
+    draws = len(tree.triangles) >= DENSE
     measured = 0
     for step in range(_FINEST):
+        of = 8 if step else 1
         fresh, kept = np.empty((len(places), 4), np.float32), np.empty(len(places), np.uint64)
+        parts, unrest = np.empty((len(places), len(sums), 2), np.float32), np.zeros(len(weights))
         found = np.zeros((len(sums), SUMS))
         for at in range(0, len(places), _BATCH):
-            some = slice(at, at + _BATCH)
-            found += measure_cells(
+            some, families = slice(at, at + _BATCH), slice(at // of, (at + _BATCH) // of)
+            of_batch = measure_cells(
                 *tree.arrays(), *board, frame, origin, size, places[some], wanted[some], hints[some], above[some], step > 0,
-                levels, fresh[some], kept[some],
-            ).sum(axis=0)  # fmt: skip
+                levels, cares, weights[families], before[families], fresh[some], kept[some], parts[some], unrest[families],
+            )  # fmt: skip
+            heaviest = np.maximum(found[:, -1], of_batch[:, :, -1].max(axis=0))
+            found += of_batch.sum(axis=0)
+            found[:, -1] = heaviest
             if step > 3 and is_spent is not None and is_spent():
                 return sums
         measured += len(places)
         active = int(np.bitwise_or.reduce(wanted, initial=np.uint64(0)))
         _book(sums, found, active, size, aligned=board_mm is not None)
-        waiting = _waiting(sums, active, None if cell_mm is not None else tolerances_mm3, first)
-        alive = _affordable(waiting, kept, None if cell_mm is not None else budget_cells - measured)
-        if not alive or (last is not None and step == last):
+        alive = _waiting(sums, active, None if cell_mm is not None else tolerances_mm3)
+        cells = 8 * count_kept(kept, np.uint64(alive), of)
+        room = math.inf if cell_mm is not None else _room(int(cells.sum()), budget_cells, measured, draws=draws)
+        if not alive or not room or (last is not None and step == last):
             break
-        places, wanted, hints, above = split_cells(places, kept, np.uint64(alive), hints, fresh)
+        places, wanted, hints, above, weights, before = split_cells(
+            places, kept, np.uint64(alive), hints, fresh, parts, weights, of, _chances(cells, weights, unrest, room), step
+        )
         size /= 2
     return sums
 
@@ -204,30 +225,48 @@ def _book(sums: list[LevelSum], found: Doubles, active: int, size: float, *, ali
     for k, entry in enumerate(sums):
         if not active >> k & 1:
             continue
-        whole, part, area, cut, deviation, ridges = (float(number) for number in found[k])
-        entry.whole_mm3 += whole
-        entry.estimates_mm3.append(entry.whole_mm3 + part)
-        entry.areas_mm2.append(area)
-        entry.cut_cells, entry.deviation_mm3, entry.cell_mm = int(cut), deviation, size
+        volume, area, cut, deviation, ridges, variance, heaviest = (float(number) for number in found[k])
+        entry.estimates_mm3.append(volume + (entry.estimates_mm3[-1] if entry.estimates_mm3 else 0.0))
+        entry.areas_mm2.append(area + (entry.areas_mm2[-1] if entry.areas_mm2 else 0.0))
+        entry.cut_cells, entry.deviation_mm3, entry.cell_mm = round(cut), deviation, size
         entry.ridges_mm3 = ridges if aligned else 0.0
+        if variance > 0:
+            entry.spread_mm3 += _ERRORS * math.sqrt(variance) + heaviest + _UNSEEN * abs(volume)
 
 
-def _waiting(sums: list[LevelSum], active: int, tolerances: Doubles | None, first: Collection[int]) -> list[int]:
-    """Return the levels that still cut cells and are not yet within tolerance: those named first, then the cheapest."""
-    waiting = [
-        (k not in first, entry.cut_cells, k)
+def _waiting(sums: list[LevelSum], active: int, tolerances: Doubles | None) -> int:
+    """Return the bits of the levels that still cut cells and are not yet within tolerance."""
+    return sum(
+        1 << k
         for k, entry in enumerate(sums)
         if active >> k & 1 and entry.cut_cells and (tolerances is None or entry.bound_mm3 > tolerances[k])
-    ]
-    return [k for *_, k in sorted(waiting)]
+    )
 
 
-def _affordable(waiting: list[int], kept: NDArray[np.uint64], left: int | None) -> int:
-    """Return the bits of as many levels as the cells that are left can refine; cells that two levels share count once."""
-    alive = 0
-    for k in waiting:
-        more = alive | 1 << k
-        if left is not None and 8 * count_kept(kept, np.uint64(more)) > left:
-            break
-        alive = more
-    return alive
+def _room(cells: int, budget: int, measured: int, *, draws: bool) -> float:
+    """Return how many cells to measure next; nought when too few would be."""
+    left = budget - measured
+    if cells <= (_WHOLE if draws else 1.0) * left:
+        return math.inf
+    if not draws:
+        return 0.0
+    # The larger part of what is left goes to each step: every finer one has less to correct.
+    return _SHARE * left if left > _LEAST * budget else 0.0
+
+
+def _chances(cells: NDArray[np.int64], weights: Doubles, unrest: Doubles, room: float) -> Doubles:
+    """Return with which chance to split the cells of each family, so that about as many are measured as there is room for.
+
+    Families that changed much, or that stand for many, are likely to change again: their chance is in proportion to that.
+    None is left without one. Sums over what is drawn, each divided by its chance, are right on average whatever the chances.
+    """
+    chances = np.ones(len(cells))
+    if cells.sum() <= room:
+        return chances
+    mean = float((weights * unrest * cells).sum() / (weights * cells).sum())
+    wish = weights * np.maximum(unrest, _CALM * mean) if mean > 0 else weights
+    scale = room / float((wish * cells).sum())
+    for _ in range(20):
+        chances = np.minimum(scale * wish, 1.0)
+        scale *= room / float((chances * cells).sum())
+    return np.minimum(scale * wish, 1.0)

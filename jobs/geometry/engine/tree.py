@@ -12,7 +12,7 @@ from jobs.geometry.engine.kernel_tree import bound_level, gather, join_rows, lea
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.raw_mesh import Doubles, Floats
 
-_PER_LEAF = 4
+_PER_LEAF = 8
 # Levels bounded by cylinders, from the leaves up; above them boxes are as good and cheaper.
 _CYLINDER_LEVELS = 5
 

@@ -40,31 +40,31 @@ def solid(kind: str, a: float, b: float, c: float, seed: int) -> Any:
 
 
 class TestBlanketBounds:
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=8, deadline=None)
     @given(kinds, lengths, lengths, lengths, seeds, st.floats(0.02, 0.5), coarseness)
     def test_hold_for_convex_solids(self, kind: str, a: float, b: float, c: float, seed: int, share: float, cells: float) -> None:
         mesh = solid(kind, a, b, c, seed)
         wall = share * max(a, b, c)
         surface = Surface(vertices=mesh.vertices @ turned(seed).T, faces=np.array(mesh.faces), volume_mm3=mesh.volume)
-        cell = max(wall / cells, max(a, b, c) / 60)
+        cell = max(wall / cells, max(a, b, c) / 45)
         (found,) = blanket_volumes(surface, (wall,), on_board=False, cell_mm=cell)
         # published: Steiner 1840, the bend summed over edges by trimesh
         truth = mesh.area * wall + mesh.integral_mean_curvature * wall**2 + 4 / 3 * math.pi * wall**3
         assert abs(found.volume_mm3 - truth) <= found.bound_mm3
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=8, deadline=None)
     @given(lengths, lengths, lengths, st.floats(0, math.pi), st.floats(0.05, 0.5), coarseness)
     def test_hold_for_boxes_on_a_board(self, a: float, b: float, c: float, angle: float, share: float, cells: float) -> None:
         t = share * max(a, b, c)
         mesh = trimesh.creation.box((a, b, c))
         points = mesh.vertices @ Rotation.from_euler("z", angle).as_matrix().T + (0, 0, c / 2)
         surface = Surface(vertices=points, faces=np.array(mesh.faces), volume_mm3=a * b * c)
-        (found,) = blanket_volumes(surface, (t,), on_board=True, cell_mm=max(t / cells, max(a, b, c) / 60))
+        (found,) = blanket_volumes(surface, (t,), on_board=True, cell_mm=max(t / cells, max(a, b, c) / 45))
         # exact: abt + 2(a+b)ct + (π/2)t²(a+b) + πt²c + (2/3)πt³
         truth = (a * b + 2 * (a + b) * c) * t + math.pi * t * t * ((a + b) / 2 + c) + 2 / 3 * math.pi * t**3
         assert abs(found.volume_mm3 - truth) <= found.bound_mm3
 
-    @settings(max_examples=5, deadline=None)
+    @settings(max_examples=4, deadline=None)
     @given(seeds, st.floats(0.1, 0.9), coarseness)
     def test_hold_for_rings(self, seed: int, share: float, cells: float) -> None:
         mesh = trimesh.creation.torus(40, 12, major_sections=256, minor_sections=96)
@@ -77,7 +77,7 @@ class TestBlanketBounds:
         outside = 4 * math.pi**2 * 40 * (12 + wall)
         assert abs(found.volume_mm3 - truth) <= found.bound_mm3 + flat * outside
 
-    @settings(max_examples=5, deadline=None)
+    @settings(max_examples=4, deadline=None)
     @given(seeds, st.floats(2, 14), st.sampled_from([6.0, 4.0, 2.5]))
     def test_hold_for_cups_whose_hollow_fills(self, seed: int, wall: float, cell: float) -> None:
         # The same measured far finer, with the bound of that: coats meet in the hollow, so no formula tells the truth.
@@ -85,18 +85,18 @@ class TestBlanketBounds:
         mesh = trimesh.creation.revolve(profile, sections=48)
         surface = Surface(vertices=mesh.vertices @ turned(seed).T, faces=np.array(mesh.faces), volume_mm3=abs(mesh.volume))
         (rough,) = blanket_volumes(surface, (wall,), on_board=False, cell_mm=cell)
-        (fine,) = blanket_volumes(surface, (wall,), on_board=False, cell_mm=1.2)
+        (fine,) = blanket_volumes(surface, (wall,), on_board=False, cell_mm=1.6)
         assert abs(rough.volume_mm3 - fine.volume_mm3) <= rough.bound_mm3 + fine.bound_mm3
 
 
 class TestCastingBounds:
-    @settings(max_examples=5, deadline=None)
+    @settings(max_examples=4, deadline=None)
     @given(lengths, lengths, lengths, seeds, st.floats(0.05, 0.45), coarseness)
     def test_hold_for_hollow_boxes(self, a: float, b: float, c: float, seed: int, share: float, cells: float) -> None:
         w = share * min(a, b, c)
         mesh = trimesh.creation.box((a, b, c))
         surface = Surface(vertices=mesh.vertices @ turned(seed).T, faces=np.array(mesh.faces), volume_mm3=a * b * c)
-        (found,) = hollow_volumes(surface, (w,), on_board=False, cell_mm=max(w / cells, max(a, b, c) / 60))
+        (found,) = hollow_volumes(surface, (w,), on_board=False, cell_mm=max(w / cells, max(a, b, c) / 45))
         # exact: abc − (a−2w)(b−2w)(c−2w)
         truth = a * b * c - (a - 2 * w) * (b - 2 * w) * (c - 2 * w)
         assert abs(found.volume_mm3 - truth) <= found.bound_mm3
