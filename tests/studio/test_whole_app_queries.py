@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from costing.models import PriceTerms, Quote
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Job, OwnMinutes, Plan, ScanFile, TakeoffRecord
+from jobs.models import Job, OwnMinutes, PieceStudy, Plan, ScanFile, TakeoffRecord
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from jobs.services.pieces import keep_readings
 from jobs.services.plans import compute, plan_of
@@ -36,6 +36,7 @@ from tests.factories import (
     StationFactory,
     planned_job,
 )
+from tests.jobs.shown_drum import studied
 from tests.studio.demo_rows import demo_addresses, visit
 
 pytestmark = pytest.mark.django_db
@@ -71,6 +72,16 @@ def grow_jobs() -> None:
     for quote in Quote.objects.all():
         for version in range(2, 2 + MANY):
             QuoteFactory(job=quote.job, number=quote.number, version=version, lines=20, state="withdrawn")
+
+
+def grow_studies(of_jobs: Iterable[Job]) -> None:
+    """A study that fits each of these jobs as it is now, and older ones of the same shape."""
+    for job in of_jobs:
+        study = studied(job)
+        for number in range(MANY):
+            study.pk, study.fingerprint, study.stored_name = None, f"older-{number}", f"older-{number}"
+            study.asked_at -= timedelta(days=1)
+            study.save()
 
 
 def add_lots(*, each: int) -> None:
@@ -118,10 +129,13 @@ class TestQueries:
         add_lots(each=1)
         few = count(owner, addresses)
         takeoffs = TakeoffRecord.objects.count()
+        studied_jobs = list(Job.objects.filter(piece__studies__state=PieceStudy.State.READY).distinct())
         grow_jobs()
+        grow_studies(studied_jobs)
         grow_stock()
         assert TakeoffRecord.objects.count() > takeoffs
         many = count(owner, few)
         assert {address: (few[address], many.get(address)) for address in few if many.get(address) != few[address]} == {}
+        assert len(studied_jobs) > 1
         assert len(few) > 60
         assert max(many.values()) < 45
