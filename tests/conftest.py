@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from jobs.geometry.mesh_child import kernels_are_ready, ready_to_measure
 from studio.access import Role
 from studio.models import Account
 from tests.factories import AccountFactory
@@ -28,11 +29,23 @@ CHROMIUM_ARGUMENTS = [
     "--disable-sync",
 ]
 
+# What takes long to set up is set up by one of the processes alone, which runs all tests that want it.
+TOGETHER = {"studio": {"embedded_studio", "served_studio", "running_studio"}, "demo": {"taken_demo"}}
+
 
 def chromium_path() -> str | None:
     """Find the browser: the one named in HANDLAID_CHROMIUM, or the system's own."""
     named = os.environ.get("HANDLAID_CHROMIUM")
     return named or next((path for name in CHROMIUM_NAMES if (path := shutil.which(name))), None)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Before the workers of a spread run start, compile the kernels once, so that none of them waits for another."""
+    spread = getattr(session.config.option, "numprocesses", None) and not hasattr(session.config, "workerinput")
+    if spread and os.environ.get("HANDLAID_TEST_ON") != "postgresql" and not kernels_are_ready():
+        session.config.get_terminal_writer().line("Compiling what measures meshes, once for this version of the program.")
+        ready_to_measure()
 
 
 def touches_rows(item: pytest.Item) -> bool:
@@ -41,11 +54,17 @@ def touches_rows(item: pytest.Item) -> bool:
     return item.get_closest_marker("django_db") is not None or bool({"db", "transactional_db"} & fixtures)
 
 
+# First, for the plugin that spreads the tests reads the groups at the same turn.
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Skip what this machine cannot run, and say why; in CI nothing may be missing."""
     if os.environ.get("HANDLAID_TEST_ON") == "postgresql":
         config.hook.pytest_deselected(items=[item for item in items if not touches_rows(item)])
         items[:] = [item for item in items if touches_rows(item)]
+    for item in items:
+        for name, fixtures in TOGETHER.items():
+            if fixtures & set(getattr(item, "fixturenames", ())):
+                item.add_marker(pytest.mark.xdist_group(name))
     reasons = {
         "browser": None if chromium_path() else "no Chromium found: install your system's chromium package to run these",
         "services": None

@@ -60,17 +60,21 @@ def _read_lines(stream: BinaryIO) -> RawMesh:
 def _statements(stream: BinaryIO) -> Iterator[tuple[int, list[bytes]]]:
     """Yield (number of its last line, words) of every statement; a stroke at a line's end carries it on in the next."""
     begun: list[bytes] = []
+    size = 0
     goes_on = False
     for number, line in text_lines(stream):
         if line.startswith(b"#") and not goes_on:
             continue
         goes_on = line.endswith(b"\\")
-        begun += (line[:-1] if goes_on else line).split()
-        if sum(map(len, begun)) > MAX_LINE_BYTES:
+        words = (line[:-1] if goes_on else line).split()
+        begun += words
+        size += sum(map(len, words))
+        if size > MAX_LINE_BYTES:
             raise GeometryError(f"The statement that ends in line {number:,} is too long: the file is damaged.")
         if begun and not goes_on:
             yield number, begun
             begun = []
+            size = 0
     if goes_on:
         raise GeometryError("The OBJ file ends where its last line should go on: it was cut short. Export the scan again.")
 

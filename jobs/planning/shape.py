@@ -14,7 +14,10 @@ MOST_POSITIONS = 12
 _LEAST_SHARE = 0.002
 # Common practice, no source: flanges are drilled and bolted, which wants about this width.
 FLANGE_WIDTH = Given(
-    label="Width of a parting flange", value=40.0, unit="mm", source=Source(kind=SourceKind.COMMON_PRACTICE, text="30 to 50 mm (1.2 to 2 in)")
+    label="Width of a parting flange",
+    value=40.0,
+    unit="mm",
+    source=Source(kind=SourceKind.COMMON_PRACTICE, text="30 to 50 mm (1.2 to 2 in)"),
 )
 RANK_WORDS = ("the way of least fill", "the next best way", "the third best way")
 

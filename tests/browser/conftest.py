@@ -1,4 +1,4 @@
-"""One running studio for all browser tests, and one more on PostgreSQL and Redis."""
+"""One running studio for all browser tests, and one more on PostgreSQL and Redis; they stop with the last of these tests."""
 
 import os
 import secrets
@@ -13,7 +13,7 @@ from tests.conftest import CHROMIUM_ARGUMENTS, chromium_path
 from tests.services.conftest import OwnRedis
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def embedded_studio(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningStudio]:
     """Return a studio on embedded defaults."""
     studio = RunningStudio(tmp_path_factory.mktemp("embedded"))
@@ -21,7 +21,7 @@ def embedded_studio(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Runnin
     studio.stop()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def served_studio(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningStudio]:
     """Return a studio on PostgreSQL and Redis."""
     server = os.environ["HANDLAID_TEST_DATABASE_URL"]

@@ -1,5 +1,6 @@
 """Every page as the owner finds it: nothing for axe to find, nothing cut, nothing blocked, on phone, tablet and desktop."""
 
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
@@ -20,6 +21,9 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 FILES = {"studio:documents_download", "studio:logo_show"}
 # One of each kind that links lead to, and these, which show the same kinds empty or in another state.
 ENOUGH_OF_A_KIND = 1
+STUDIED = "/jobs/102/piece/shape/"
+# A scanned piece, whose shape the worker studies by itself.
+STUDIED_WITHIN_S = 150.0
 BESIDES = ["/jobs/101/", "/jobs/104/", "/jobs/104/piece/", "/jobs/104/mold/", "/jobs/103/price/", "/jobs/104/days/"]
 
 
@@ -62,6 +66,16 @@ def axe_faults(page: Page) -> list[str]:
     ]
 
 
+def wait_for_the_study(page: Page, studio: RunningStudio) -> None:
+    """Have the worker finish the study of the scanned piece, whose pages then show all that they can."""
+    deadline = time.monotonic() + STUDIED_WITHIN_S
+    page.goto(studio.address + STUDIED)
+    while not page.locator("[data-shape]").count():
+        assert time.monotonic() < deadline, page.locator("main").inner_text()
+        page.wait_for_timeout(1000)
+        page.goto(studio.address + STUDIED)
+
+
 def overflow(page: Page) -> int:
     return int(page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth"))
 
@@ -83,6 +97,7 @@ class TestEveryPage:
         self, page: Page, embedded_studio: RunningStudio, width: int, scheme: Literal["light", "dark"]
     ):
         sign_in(page, embedded_studio)
+        wait_for_the_study(page, embedded_studio)
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme=scheme)
         refused: list[str] = []
@@ -100,4 +115,5 @@ class TestEveryPage:
             for href in page.eval_on_selector_all("a[href]", "links => links.map(link => link.getAttribute('href'))"):
                 crawl.offer(href, path)
         assert not faults + refused, "\n".join(faults + refused)
+        assert {"jobs:shape_show", "jobs:sections_show"} <= set(crawl.kinds)
         assert len(crawl.kinds) >= 35, f"only these pages were found: {sorted(crawl.kinds)}"

@@ -28,17 +28,19 @@ from tests.studio.addresses import VIEWS
 
 # What shows more once a shape is studied.
 OF_A_SHAPE = {
-    "jobs:shape_show", "jobs:shape_mesh", "jobs:shape_still", "jobs:sections_show", "jobs:pulls_show", "jobs:study_show",
+    "jobs:shape_show", "jobs:shape_mesh", "jobs:shape_still", "jobs:sections_show", "jobs:pulls_show",
 }  # fmt: skip
 NOT_TAKEN = {"contenttypes", "auth", "sessions", "axes"}
 
 
 @dataclass(frozen=True)
 class DemoRows:
-    """What the demo studio wrote: its rows and the folder of its files."""
+    """What the demo studio wrote: its rows, the folder of its files, and its sign-in as told and as kept in a file."""
 
     rows: list[models.Model]
     folder: Path
+    accounts: list[dict[str, str]]
+    sign_in: Path
 
 
 def own_models() -> list[type[models.Model]]:
@@ -56,7 +58,7 @@ def take_demo(folder: Path) -> DemoRows:
         override_settings(DATA_DIR=folder, DOCUMENTS_DIR=files / "documents", MEDIA_ROOT=files, STORAGES=storages),
         transaction.atomic(),
     ):
-        load_demo()
+        accounts = load_demo()
         study_shapes()
         owner = Account.objects.get(role=Role.OWNER)
         for job in Job.objects.filter(starts_at__isnull=False):
@@ -66,7 +68,7 @@ def take_demo(folder: Path) -> DemoRows:
             render_document(document.pk)
         rows = [row for model in own_models() for row in model._base_manager.all()]
         transaction.set_rollback(True)
-    return DemoRows(rows=rows, folder=files)
+    return DemoRows(rows=rows, folder=files, accounts=accounts, sign_in=folder / "demo-sign-in.json")
 
 
 def study_shapes() -> None:

@@ -3,7 +3,6 @@
 import json
 import stat
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -16,34 +15,29 @@ from materials import ledger
 from materials.models import Lot, ScrapBin
 from studio.access import Role
 from studio.demo.finial import finial_stl
-from studio.demo.load import load_demo
 from studio.demo.passphrase import WORDS, draw_passphrase
 from studio.models import Account
 
 
 @pytest.fixture
-def data_folder(settings, tmp_path) -> Path:
-    settings.DATA_DIR = tmp_path
-    return tmp_path
+def accounts(demo, taken_demo) -> list[dict[str, str]]:
+    """The demo studio's accounts as the file of the sign-in tells them."""
+    return json.loads(taken_demo.sign_in.read_text())["accounts"]
 
 
 @pytest.mark.django_db
 class TestLoadDemo:
-    def test_opens_one_account_for_each_role_with_a_passphrase_that_signs_in(self, data_folder):
-        accounts = load_demo()
+    def test_opens_one_account_for_each_role_with_a_passphrase_that_signs_in(self, accounts, taken_demo):
         assert {account["role"] for account in accounts} == {role.value for role in Role}
-        kept = json.loads((data_folder / "demo-sign-in.json").read_text())["accounts"]
-        assert kept == accounts
+        assert accounts == taken_demo.accounts
         account = Account.objects.get(email=accounts[0]["email"])
         assert account.check_password(accounts[0]["passphrase"])
 
-    def test_keeps_the_sign_in_from_other_users_of_the_machine(self, data_folder):
-        load_demo()
-        mode = stat.S_IMODE((data_folder / "demo-sign-in.json").stat().st_mode)
+    def test_keeps_the_sign_in_from_other_users_of_the_machine(self, taken_demo):
+        mode = stat.S_IMODE(taken_demo.sign_in.stat().st_mode)
         assert mode == 0o600
 
-    def test_has_jobs_in_different_states_and_computes_the_planned_ones(self, data_folder):
-        load_demo()
+    def test_has_jobs_in_different_states_and_computes_the_planned_ones(self, demo):
         assert Job.objects.values("state").distinct().count() >= 3
         heron = Job.objects.get(title__startswith="Heron")
         plan = mold_plan(heron)
@@ -52,8 +46,7 @@ class TestLoadDemo:
         area = heron.piece.takeoffs.first().area_m2
         assert 9 * area < plan.rubber_net.value / 1000 < 20 * area
 
-    def test_measures_the_scanned_piece_by_its_own_profile(self, data_folder):
-        load_demo()
+    def test_measures_the_scanned_piece_by_its_own_profile(self, demo):
         finial = Job.objects.get(title__startswith="Gatepost")
         takeoff = finial.piece.takeoffs.first()
         assert takeoff.method == "scan"
@@ -63,21 +56,19 @@ class TestLoadDemo:
         frusta = sum(3.141592653589793 / 3 * (top - low) * (a * a + a * b + b * b) for (a, low), (b, top) in pairwise(PROFILE))
         assert takeoff.volume_m3 * 1e9 == pytest.approx(frusta, rel=5e-4)
 
-    def test_quotes_add_up_and_stock_agrees_with_its_movements(self, data_folder):
-        load_demo()
+    def test_quotes_add_up_and_stock_agrees_with_its_movements(self, demo):
         assert Quote.objects.exists()
         for quote in Quote.objects.prefetch_related("lines"):
             assert sum(line.net for line in quote.lines.all()) == quote.net_total
         for kept in [*Lot.objects.all(), *ScrapBin.objects.all()]:
             assert ledger.balances_from_movements(of=kept) == (kept.on_hand_g, kept.reserved_g)
 
-    def test_refuses_an_installation_that_is_in_use(self, data_folder):
-        load_demo()
+    def test_refuses_an_installation_that_is_in_use(self, demo):
         with pytest.raises(CommandError, match="accounts already"):
             call_command("demo")
 
-    def test_lets_the_owner_sign_in_through_the_page(self, data_folder):
-        owner = load_demo()[0]
+    def test_lets_the_owner_sign_in_through_the_page(self, accounts):
+        owner = accounts[0]
         client = Client()
         answer = client.post("/sign-in/", {"username": owner["email"], "password": owner["passphrase"]})
         assert answer.status_code == 302

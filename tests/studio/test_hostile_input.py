@@ -45,15 +45,17 @@ class TestHostileInput:
         assert response.status_code in ({422} if "rates" not in address and address != "/account/" else {422, 302})
         assert b"<script>alert(1)" not in response.content
 
-    @pytest.mark.parametrize("value", ["NaN", "inf", "1e400", "9" * 400, "x" * 1_000_000, "\x00"])
-    @pytest.mark.parametrize(
-        "field", ["tax_percent", "labour_rate_per_h", "overhead_per_year", "billable_hours_per_year", "workshop_temp_c"]
-    )
-    def test_never_becomes_a_number(self, client: Client, field: str, value: str) -> None:
+    @pytest.mark.parametrize("value", ["NaN", "inf", "1e400", "9" * 400, "x" * 300_000, "\x00"])
+    def test_never_becomes_a_number(self, client: Client, value: str) -> None:
         client.force_login(AccountFactory())
         StudioProfile.objects.current()
         before = StudioProfile.objects.values().get()
-        assert client.post("/studio/profile/", {field: value}).status_code == 422
+        numbers = {"tax_percent", "labour_rate_per_h", "overhead_per_year", "billable_hours_per_year", "workshop_temp_c"}
+        answer = client.post("/studio/profile/", {**dict.fromkeys(numbers, value), "name": "Kiln Lane"})
+        assert answer.status_code == 422
+        errors = answer.context["form"].errors
+        assert set(errors) >= numbers
+        assert "name" not in errors
         assert StudioProfile.objects.values().get() == before
 
 

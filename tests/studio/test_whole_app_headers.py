@@ -30,6 +30,13 @@ def policy(response: HttpResponse) -> dict[str, list[str]]:
     return {part[0]: part[1:] for part in parts}
 
 
+def kept_as_it_should_be(response: Any, name: str) -> bool:
+    """Say whether a browser is told to keep nothing, or for what turns a piece, to ask each time."""
+    if response.status_code == 200 and name in ASKED_EACH_TIME:
+        return response.get("Cache-Control") == ASKED_EACH_TIME[name] and bool(response.get("ETag"))
+    return "no-store" in response.get("Cache-Control", "")
+
+
 def faults(response: Any, name: str = "") -> Iterator[str]:
     """Name what the headers lack of an answer from the address of that name."""
     body = getattr(response, "body", response.content if not response.streaming else b"")
@@ -48,11 +55,8 @@ def faults(response: Any, name: str = "") -> Iterator[str]:
         yield f"X-Frame-Options {response.get('X-Frame-Options')}"
     if any(name.lower().startswith("access-control-") for name in response.headers):
         yield "it is open to other sites"
-    if response.status_code == 200 and name in ASKED_EACH_TIME:
-        if response.get("Cache-Control") != ASKED_EACH_TIME[name] or not response.get("ETag"):
-            yield f"Cache-Control {response.get('Cache-Control')}, ETag {response.get('ETag')}"
-    elif "no-store" not in response.get("Cache-Control", ""):
-        yield f"Cache-Control {response.get('Cache-Control')}"
+    if not kept_as_it_should_be(response, name):
+        yield f"Cache-Control {response.get('Cache-Control')}, ETag {response.get('ETag')}"
     if response.status_code in {301, 302}:
         return
     kind = response.get("Content-Type", "")
