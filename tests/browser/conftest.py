@@ -51,7 +51,7 @@ def running_studio(request: pytest.FixtureRequest) -> RunningStudio:
     return studio
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def signed_in(browser_type: BrowserType, embedded_studio: RunningStudio) -> Iterator[BrowserContext]:
     """A browser that draws in software what others let a graphics card draw, signed in."""
     arguments = [argument for argument in CHROMIUM_ARGUMENTS if argument != "--disable-gpu"]
