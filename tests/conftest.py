@@ -30,7 +30,8 @@ CHROMIUM_ARGUMENTS = [
 ]
 
 # What takes long to set up is set up by one of the processes alone, which runs all tests that want it.
-TOGETHER = {"studio": {"embedded_studio", "served_studio", "running_studio"}, "demo": {"taken_demo"}}
+TOGETHER = ("tests/browser/", "tests/studio/test_whole_app", "tests/studio/test_demo")
+GROUPS = {"tests/studio/test_demo": "tests/studio/test_whole_app"}
 
 
 def chromium_path() -> str | None:
@@ -48,23 +49,32 @@ def pytest_sessionstart(session: pytest.Session) -> None:
         ready_to_measure()
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Spread single tests over the processes, but keep together those that share what takes long to set up."""
+    if config.getoption("dist") != "loadgroup":
+        return None
+    from xdist.scheduler import LoadScopeScheduling
+
+    class Together(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            start = next((start for start in TOGETHER if nodeid.startswith(start)), nodeid)
+            return GROUPS.get(start, start)
+
+    return Together(config, log)
+
+
 def touches_rows(item: pytest.Item) -> bool:
     """Say whether a test uses the database of the test run."""
     fixtures = set(getattr(item, "fixturenames", ()))
     return item.get_closest_marker("django_db") is not None or bool({"db", "transactional_db"} & fixtures)
 
 
-# First, for the plugin that spreads the tests reads the groups at the same turn.
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Skip what this machine cannot run, and say why; in CI nothing may be missing."""
     if os.environ.get("HANDLAID_TEST_ON") == "postgresql":
         config.hook.pytest_deselected(items=[item for item in items if not touches_rows(item)])
         items[:] = [item for item in items if touches_rows(item)]
-    for item in items:
-        for name, fixtures in TOGETHER.items():
-            if fixtures & set(getattr(item, "fixturenames", ())):
-                item.add_marker(pytest.mark.xdist_group(name))
     reasons = {
         "browser": None if chromium_path() else "no Chromium found: install your system's chromium package to run these",
         "services": None

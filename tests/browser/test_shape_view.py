@@ -14,6 +14,7 @@ pytestmark = pytest.mark.browser
 STUDIED_WITHIN_MS = 150_000.0
 # A piece that was scanned, whose shape the worker studies by itself.
 SHAPE = "/jobs/102/piece/shape/"
+MOST_LOOKS = 100
 # Colours and a sum of what stands on the canvas, made small so that reading is quick.
 PIXELS = """() => {
   const [wide, high] = [160, 120];
@@ -61,9 +62,13 @@ def pixels(page: Page) -> dict[str, int]:
 
 
 def changed(page: Page, before: dict[str, int]) -> dict[str, int]:
-    after = pixels(page)
-    assert after["sum"] != before["sum"]
-    return after
+    """Read the canvas until it has changed; a busy machine draws late."""
+    for _ in range(MOST_LOOKS):
+        after = pixels(page)
+        if after["sum"] != before["sum"]:
+            return after
+        page.wait_for_timeout(100)
+    raise AssertionError("the canvas stayed as it was")
 
 
 class TestTurningView:
@@ -124,7 +129,7 @@ class TestTurningView:
         box = view.locator('[data-part="canvas"]').bounding_box()
         assert box is not None
         view.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-        expect(view.locator('[data-part="under"]')).to_have_text(re.compile(r"slope \d+°"))
+        expect(view.locator('[data-part="under"]')).to_have_text(re.compile(r"slope \d+°"), timeout=20_000)
         view.mouse.move(box["x"] + 3, box["y"] + 3)
         expect(view.locator('[data-part="under"]')).to_have_text("")
 
