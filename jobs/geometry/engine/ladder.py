@@ -22,7 +22,10 @@ _USUAL_MM, _SHARE_OF_THICK = 20.0, 0.18
 # which costs little: coats from two walls of a cleft hardly meet yet.
 _THIN, _THIN_MM = 1 / 75, 4.0
 # A wall known no better than this is not a rung: between its neighbours it is read more closely.
-_POOREST = 0.02
+_POOREST = 0.04
+# What draws may miss of a casting in its sharp inner corners: of some 900 castings of boxes cut into 49,000 triangles the worst
+# was off by 1.7e-3 where its bound without this said 1.1e-3.
+_CASTING_SHARE = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,17 +79,20 @@ def measured_walls(measure: MeshMeasure, effort: Effort | None = None) -> Measur
             sums[row] = entry
     own, own_bound = (measure.volume_mm3, 0.0) if clean else (sums[-1].volume_mm3, sums[-1].bound_mm3)
     blanket = [_rung(wall, entry, own, own_bound) for wall, entry in zip(outer, sums, strict=False)]
-    casting = [_rung(wall, entry, own, own_bound) for wall, entry in zip(inner, sums[len(outer) :], strict=False)]
+    unseen = _CASTING_SHARE if len(measure.exposed) >= DENSE else 0.0
+    casting = [_rung(wall, entry, own, own_bound, share=unseen) for wall, entry in zip(inner, sums[len(outer) :], strict=False)]
     hollow = [rung for rung in casting if rung.volume_mm3 < own - rung.bound_mm3 and rung.area_mm2 > 0]
     solid = next((rung.thickness_mm for rung in casting if not hollow or rung.thickness_mm > hollow[-1].thickness_mm), 0.0)
     return MeasuredWalls(blanket=_sharp(blanket), casting=_sharp(hollow), solid_from_mm=solid)
 
 
-def _rung(wall: float, entry: LevelSum, own: float, own_bound: float) -> Rung:
+def _rung(wall: float, entry: LevelSum, own: float, own_bound: float, *, share: float = 0.0) -> Rung:
+    volume = abs(entry.volume_mm3 - own)
     return Rung(
         thickness_mm=wall,
-        volume_mm3=abs(entry.volume_mm3 - own),
-        bound_mm3=entry.bound_mm3 + own_bound,
+        volume_mm3=volume,
+        # Corners are kept as 32-bit numbers, which are exact to 6e-8.
+        bound_mm3=entry.bound_mm3 + own_bound + share * volume + 2e-7 * (own + abs(entry.volume_mm3)),
         area_mm2=entry.area_mm2,
     )
 

@@ -28,7 +28,10 @@ _CALM = 0.5
 # Standard errors of drawn corrections that count as bound.
 _ERRORS = 4.0
 # What drawn corrections change in all counts as bound by this share as well: what none of the drawn shows, no variance tells.
-_UNSEEN = 0.25
+_UNSEEN = 0.75
+# Inside a sharp edge two walls meet in a corner that cells see one side of, and both the changes and the draws tell less than
+# is left there.
+_INSIDE = 2.0
 # Cells are drawn on meshes of this many triangles and more. On simpler ones a cell costs little, and a few sharp edges hold
 # all there is to correct, which a draw may miss.
 DENSE = 20_000
@@ -64,10 +67,11 @@ class LevelSum:
     @property
     def bound_mm3(self) -> float:
         """How far `volume_mm3` may be off."""
-        return self.spread_mm3 + bound_of(
+        changed = bound_of(
             self.estimates_mm3, deviation_mm3=self.deviation_mm3, ridges_mm3=self.ridges_mm3, area_mm2=self.areas_mm2[-1],
             cell_mm=self.cell_mm,
         )  # fmt: skip
+        return (self.spread_mm3 + changed) * (_INSIDE if self.level_mm < 0 else 1.0)
 
 
 def bound_of(estimates: list[float], *, deviation_mm3: float, ridges_mm3: float = 0.0, area_mm2: float, cell_mm: float) -> float:
