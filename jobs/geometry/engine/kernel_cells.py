@@ -44,7 +44,7 @@ def _look(
     px = frame[0, 0] * x + frame[0, 1] * y + frame[0, 2] * z
     py = frame[1, 0] * x + frame[1, 1] * y + frame[1, 2] * z
     pz = frame[2, 0] * x + frame[2, 1] * y + frame[2, 2] * z
-    d2, hit, cx, cy, cz = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit * limit)
+    d2, hit, cx, cy, cz = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit * limit, 1.0)
     d = math.sqrt(d2)
     if known != 0.0 and max(abs(known), d) > apart * 1.00001:
         sign = 1.0 if known > 0.0 else -1.0
@@ -317,7 +317,7 @@ def distances(triangles, bounds, dipoles, depth, boxed, mirrored, board, points,
         hint = 0
         for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
             px, py, pz = points[i, 0], points[i, 1], points[i, 2]
-            d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
+            d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300, 1.0)
             nearest[i] = hint
             found[i] = math.sqrt(d2)
             if signed and inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz):

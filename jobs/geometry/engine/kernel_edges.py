@@ -1,4 +1,4 @@
-"""Edges of a mesh: which half-edges meet, which stand alone, which are crowded, and which parts hang together."""
+"""Edges of a mesh: which half-edges meet, which stand alone and which are crowded."""
 
 import numpy as np
 
@@ -62,51 +62,3 @@ def paired_half_edges(faces, points):
                         c += 1
                         others[later] = -1
     return pairs[:p].copy(), single[:s].copy(), crowded[:c].copy(), flipped[:p].copy(), count
-
-
-@inner
-def joined_parts(faces, points):
-    """Return the part (n) each point belongs to, numbered from nought; a point without a face is a part of its own."""
-    root = np.arange(points)
-    for f in range(len(faces)):
-        a = _top(root, faces[f, 0])
-        for k in range(1, 3):
-            b = _top(root, faces[f, k])
-            if a < b:
-                root[b] = a
-            elif b < a:
-                root[a] = b
-                a = b
-    count = 0
-    label = np.empty(points, np.int64)
-    for i in range(points):
-        top = _top(root, i)
-        if top == i:
-            label[i] = count
-            count += 1
-        else:
-            label[i] = label[top]
-    return label, count
-
-
-@inner
-def _top(root, i):
-    while root[i] != i:
-        root[i] = root[root[i]]
-        i = root[i]
-    return i
-
-
-@inner
-def area_and_volume(points, faces):
-    """Return the area, and the signed volume seen from the first corner."""
-    area, volume = 0.0, 0.0
-    ox, oy, oz = points[faces[0, 0], 0], points[faces[0, 0], 1], points[faces[0, 0], 2]
-    for f in range(len(faces)):
-        a, b, c = faces[f, 0], faces[f, 1], faces[f, 2]
-        ux, uy, uz = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1], points[b, 2] - points[a, 2]
-        vx, vy, vz = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1], points[c, 2] - points[a, 2]
-        nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
-        area += np.sqrt(nx * nx + ny * ny + nz * nz)
-        volume += nx * (points[a, 0] - ox) + ny * (points[a, 1] - oy) + nz * (points[a, 2] - oz)
-    return 0.5 * area, volume / 6.0

@@ -5,13 +5,13 @@ import math
 import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
-from jobs.geometry.engine.kernel_query import bound_below, closest, inside
-from jobs.geometry.engine.kernel_triangle import closest_on_triangle
+from jobs.geometry.engine.kernel_query import closest, inside
 
 # Nodes along a block, and along the smaller blocks it falls into.
 BLOCK, PART = 8, 4
 # A rough distance is at most this share of itself too great.
 _ROUGH = 0.15
+_ROUGH_SHARE = (1.0 - _ROUGH) * (1.0 - _ROUGH)
 
 
 @inner
@@ -38,45 +38,6 @@ def _fill_far(values, first, last, middle, step, d):
 
 
 @inner
-def rough_distance(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint):
-    """Return (a distance that is too great by a share of `_ROUGH` at most, triangle).
-
-    Where much of the surface is about equally far, as seen from the middle of a ball, an exact search looks at all of it.
-    """
-    m = len(triangles)
-    share = (1.0 - _ROUGH) * (1.0 - _ROUGH)
-    best, _, _, _ = closest_on_triangle(triangles, hint, px, py, pz)
-    found = hint
-    first = 1 << depth
-    node, top = 1, 0
-    while True:
-        if node >= first:
-            j = node - first
-            for i in range((j * m) >> depth, ((j + 1) * m) >> depth):
-                d2, _, _, _ = closest_on_triangle(triangles, i, px, py, pz)
-                if d2 < best:
-                    best, found = d2, i
-        else:
-            left = 2 * node
-            a = bound_below(bounds, left, left >= boxed, px, py, pz)
-            b = bound_below(bounds, left + 1, left >= boxed, px, py, pz)
-            near = left if a <= b else left + 1
-            if max(a, b) < share * best:
-                stack[top] = 2 * left + 1 - near
-                below[top] = max(a, b)
-                top += 1
-            if min(a, b) < share * best:
-                node = near
-                continue
-        while top > 0 and below[top - 1] >= share * best:
-            top -= 1
-        if top == 0:
-            return math.sqrt(best), found
-        top -= 1
-        node = stack[top]
-
-
-@inner
 def _look(
     triangles, bounds, dipoles, depth, boxed, mirrored, board, stack, below, px, py, pz, hint, half, low, high, known, away,
 ):  # fmt: skip
@@ -84,7 +45,8 @@ def _look(
 
     The distance is exact where the block reaches into the band. `known` is the signed distance at a point `away`.
     """
-    d, hit = rough_distance(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint)
+    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300, _ROUGH_SHARE)
+    d = math.sqrt(d2)
     least = (1.0 - _ROUGH) * d
     if abs(known) > away * 1.00001:
         outside = known > 0.0
@@ -92,7 +54,7 @@ def _look(
         outside = not inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz)
     if _beyond(least if outside else -least, half, low, high):
         return (d if outside else -d), hit, True
-    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hit, 1e300)
+    d2, hit, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hit, 1e300, 1.0)
     d = math.sqrt(d2) if outside else -math.sqrt(d2)
     return d, hit, _beyond(d, half, low, high)
 
@@ -120,7 +82,7 @@ def _fill_near(
                     _node(values, i, j, k, before, between)
                     continue
                 px, py, pz = origin[0] + i * step, origin[1] + j * step, origin[2] + k * step
-                d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300)
+                d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300, 1.0)
                 d = math.sqrt(d2)
                 # No surface lies between two points whose distances together exceed the way between them.
                 if abs(known) + d > away * 1.00001:

@@ -27,10 +27,13 @@ def bound_below(bounds, node, cylinder, px, py, pz):
 
 
 @inner
-def closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit2):
+def closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit2, share):
     """Return (squared distance, triangle, x, y, z) of the closest point; `hint` is a triangle that may be near.
 
-    Nothing beyond the squared distance `limit2` is looked for: where nothing is nearer the triangle is −1.
+    Nothing beyond the squared distance `limit2` is looked for: where nothing is nearer the triangle is −1. A node is left
+    out unless it may hold something nearer than `share` of the best squared distance: with 1 the answer is exact, with less it
+    is too great by that share at most. Where much of the surface is about equally far, as seen from the middle of a ball, an
+    exact search looks at all of it.
     Nodes from `boxed` on are bounded by cylinders. `stack` and `below` are room for the walk, one entry a level.
     """
     m = len(triangles)
@@ -52,14 +55,14 @@ def closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, lim
             a = bound_below(bounds, left, left >= boxed, px, py, pz)
             b = bound_below(bounds, left + 1, left >= boxed, px, py, pz)
             near = left if a <= b else left + 1
-            if max(a, b) < best:
+            if max(a, b) < share * best:
                 stack[top] = 2 * left + 1 - near
                 below[top] = max(a, b)
                 top += 1
-            if min(a, b) < best:
+            if min(a, b) < share * best:
                 node = near
                 continue
-        while top > 0 and below[top - 1] >= best:
+        while top > 0 and below[top - 1] >= share * best:
             top -= 1
         if top == 0:
             return best, found, cx, cy, cz

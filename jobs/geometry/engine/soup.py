@@ -6,7 +6,8 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.engine.kernel_edges import area_and_volume, joined_parts, paired_half_edges
+from jobs.geometry.engine.kernel_edges import paired_half_edges
+from jobs.geometry.engine.kernel_surface import face_sums, parts_in_use
 from jobs.geometry.engine.kernel_weld import weld_bits, weld_facets
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_edges import EdgeTable
@@ -90,10 +91,10 @@ def check_mesh(vertices: Doubles, faces: Ints) -> MeshCheck:
     """
     points, corners = np.ascontiguousarray(vertices, dtype=np.float64), np.ascontiguousarray(faces, dtype=np.int64)
     table = edge_table_fast(corners, len(points))
-    _, parts = cast("tuple[NDArray[np.int64], int]", joined_parts(corners, len(points)))
-    area, volume = area_and_volume(points, corners)
+    _, parts = cast("tuple[NDArray[np.int32], int]", parts_in_use(corners, len(points)))
+    area, volume, _ = face_sums(points, corners, *points[corners[0, 0]]).sum(axis=0)
     return MeshCheck(
-        area_mm2=area, volume_mm3=volume, edges=table.count, hole_edges=len(table.single),
+        area_mm2=float(area), volume_mm3=float(volume), edges=table.count, hole_edges=len(table.single),
         crowded_edges=table.count - len(table.pairs) - len(table.single),
         flipped_edges=int(np.count_nonzero(table.flipped)), parts=parts,
     )  # fmt: skip
