@@ -10,7 +10,7 @@ MOST_BYTES = 16_000_000
 _AT_ONCE = 65_536
 
 
-def lines_until(file_descriptor: int, end_s: float) -> Iterator[bytes]:
+def lines_until(file_descriptor: int, end_s: float, *, most_bytes: int = MOST_BYTES) -> Iterator[bytes]:
     """Give every line (without its end) of a pipe.
 
     Parameters
@@ -19,6 +19,8 @@ def lines_until(file_descriptor: int, end_s: float) -> Iterator[bytes]:
         The end to read from.
     end_s : float
         When to give up, on `time.monotonic()`. [s]
+    most_bytes : int
+        How much may be said in all.
 
     Raises
     ------
@@ -37,7 +39,7 @@ def lines_until(file_descriptor: int, end_s: float) -> Iterator[bytes]:
         if not part:
             break
         total += len(part)
-        if total > MOST_BYTES:
+        if total > most_bytes:
             raise ValueError("more was said than any answer needs")
         *lines, pending = (pending + part).split(b"\n")
         yield from lines

@@ -1,11 +1,7 @@
 """Measure an uploaded mesh in a process of its own, so that no file can harm the one that asks."""
 
-import json
 import os
 import signal
-import subprocess
-import sys
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +10,7 @@ from typing import Any
 from jobs.geometry.engine.folder import READY, kernel_folder
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.kernels import KernelsLate, prepared_kernels
-from jobs.geometry.line_reader import lines_until
+from jobs.geometry.limited_child import run_limited
 from jobs.geometry.measured import Takeoff
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_limits import BIG_FILE_BYTES, MAX_FILE_BYTES, WALL_BIG_S, WALL_S
@@ -149,7 +145,15 @@ def _ask(
                 f"The file is {size / 1e6:.0f} MB; the largest that can be read is {MAX_FILE_BYTES / 1e6:.0f} MB. Reduce "
                 "the number of triangles in the scanning program, then upload it again."
             )
-        code, answer = _run(stream.fileno(), wish, WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S, kernels, heard)
+        try:
+            code, answer = run_limited(
+                _WORKER, wish, stdin=stream.fileno(), wall_s=WALL_BIG_S if size > BIG_FILE_BYTES else WALL_S,
+                environment=child_environment(kernels), heard=heard,
+            )  # fmt: skip
+        except TimeoutError:
+            raise GeometryError(TOO_SLOW) from None
+        except ValueError:
+            raise GeometryError(UNREADABLE) from None
     if code == -signal.SIGXCPU:
         raise GeometryError(TOO_SLOW)
     if code == -signal.SIGKILL:  # the system ran out of memory
@@ -163,65 +167,17 @@ def _ask(
     return answer
 
 
-def _run(
-    file_descriptor: int,
-    wish: dict[str, Any],
-    wall_s: float,
-    kernels: Path | None,
-    heard: Callable[[dict[str, Any]], None] | None,
-) -> tuple[int, dict[str, Any] | None]:
-    """Return the child's exit code and its answer: the last of the lines it says, each of which is a JSON object."""
-    # Limits are set by the child itself: running code between fork and exec is unsafe where threads run.
-    child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
-        [sys.executable, "-B", "-s", *_WORKER, json.dumps(wish)],
-        stdin=file_descriptor,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        cwd=_ROOT,
-        env=child_environment() if kernels is None else {**child_environment(), "NUMBA_CACHE_DIR": str(kernels)},
-        close_fds=True,
-        start_new_session=True,
-    )
-    answer: dict[str, Any] | None = None
-    end = time.monotonic() + wall_s
-    try:
-        assert child.stdout is not None
-        for line in lines_until(child.stdout.fileno(), end):
-            said = _object_in(line)
-            if said is not None and "step" in said and heard is not None:
-                heard(said)
-            else:
-                answer = said
-        child.wait(timeout=max(end - time.monotonic(), 0.1))
-    except (TimeoutError, subprocess.TimeoutExpired):
-        raise GeometryError(TOO_SLOW) from None
-    except ValueError:
-        raise GeometryError(UNREADABLE) from None
-    finally:
-        if child.poll() is None:
-            os.killpg(child.pid, signal.SIGKILL)
-        child.communicate()
-    return child.returncode, answer
-
-
-def _object_in(line: bytes) -> dict[str, Any] | None:
-    try:
-        said = json.loads(line)
-    except ValueError:
-        return None
-    return said if isinstance(said, dict) else None
-
-
 def _kernel_base() -> Path:
     named = os.environ.get("HANDLAID_KERNELS")
     return Path(named or Path(os.environ.get("HANDLAID_DATA", _ROOT / "var")) / "kernels").resolve()
 
 
-def child_environment() -> dict[str, str]:
+def child_environment(kernels: Path | None = None) -> dict[str, str]:
     """Nothing of ours goes in; one thread for linear algebra and few pools, whose room would eat the memory limit."""
     names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
     kept = {name: os.environ[name] for name in ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT") if name in os.environ}
-    kernels = {
+    threads = {
         "NUMBA_NUM_THREADS": str(min(os.cpu_count() or 1, 4)), "NUMBA_THREADING_LAYER": "workqueue", "MALLOC_ARENA_MAX": "2",
     }  # fmt: skip
-    return {**kept, **kernels, **dict.fromkeys(names, "1"), "PYTHONPATH": str(_ROOT), "PYTHONUTF8": "1"}
+    cache = {} if kernels is None else {"NUMBA_CACHE_DIR": str(kernels)}
+    return {**kept, **threads, **cache, **dict.fromkeys(names, "1"), "PYTHONPATH": str(_ROOT), "PYTHONUTF8": "1"}

@@ -6,6 +6,7 @@ Limits are set before anything of size is imported, and the process opens no fil
 import json
 import os
 import sys
+from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 from typing import Any
@@ -20,16 +21,21 @@ _ENGINE_SHARE = 0.6
 
 def main() -> None:
     """Answer one request; every outcome that can be worded is worded."""
+    serve(_answer)
+
+
+def serve(answer: Callable[[dict[str, Any], int], dict[str, Any]], **limits: int) -> None:
+    """Limit this process, answer the wish in argument 1, and say the answer."""
     size = os.fstat(0).st_size
-    limit_process(size)
+    limit_process(size, **limits)
     try:
-        answer = _answer(json.loads(sys.argv[1]), size)
+        said = answer(json.loads(sys.argv[1]), size)
     except MemoryError:
-        answer = {"refused": "memory"}
-    _say(answer)
+        said = {"refused": "memory"}
+    say(said)
 
 
-def _say(words: dict[str, Any]) -> None:
+def say(words: dict[str, Any]) -> None:
     """Write one line: a step that is done, or last the answer."""
     sys.stdout.write(json.dumps(words, allow_nan=False) + "\n")
     sys.stdout.flush()
@@ -109,13 +115,13 @@ def _measure(wish: dict[str, Any], size: int) -> dict[str, Any]:
     compiled = bool(wish.get("walls")) and kernels_load()
     with os.fdopen(0, "rb", closefd=False) as stream:
         mesh = [read_mesh(stream, size, compiled=compiled)[1]]
-    _say({"step": "read", "faces": len(mesh[0].faces)})
+    say({"step": "read", "faces": len(mesh[0].faces)})
     walls_of = partial(walls_if_possible, processor_s=_ENGINE_SHARE * (CPU_BIG_S if size > BIG_FILE_BYTES else CPU_S))
     steps = fastest_steps(compiled=compiled)
     # Handed over for good, so that its room is free again before the walls need it.
     takeoff = takeoff_from_mesh(
         mesh.pop(), brief, walls_of=walls_of if wish.get("walls") else no_walls, steps=steps,
-        report=lambda found: _say({"step": "surface", "takeoff": takeoff_to_json(found)}),
+        report=lambda found: say({"step": "surface", "takeoff": takeoff_to_json(found)}),
     )  # fmt: skip
     return {"takeoff": takeoff_to_json(takeoff)}
 

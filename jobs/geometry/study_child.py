@@ -1,27 +1,23 @@
 """Study a shape in a process of its own: it says each step as soon as that is known, and writes its drawings to a file."""
 
-import contextlib
-import json
 import os
 import signal
 import subprocess
-import sys
-import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
 from jobs.geometry.errors import GeometryError
+from jobs.geometry.limited_child import run_limited
 from jobs.geometry.mesh_child import child_environment, ready_to_measure
 from jobs.geometry.mesh_limits import MAX_FILE_BYTES, STUDY_WALL_S
 from jobs.geometry.tape import TapeBrief
 from jobs.geometry.tape_store import tape_to_json
 
-_ROOT = Path(__file__).resolve().parents[2]
 _WORKER = ["-m", "jobs.geometry.study_worker"]
-# One line of an answer; the longest holds the whole study with its parting lines.
-_LONGEST_LINE = 64_000_000
+# Nearly all of it is the whole study with its parting lines.
+_MOST_BYTES = 64_000_000
 TOO_LARGE = (
     "Studying this shape needs more memory than it is given. Reduce the number of triangles in the scanning program (half a "
     "million is plenty) and send the scan again, or type fill, seam and positions yourself."
@@ -102,56 +98,17 @@ def study_in_child(shape: ScanShape | TapeShape, brief: Mapping[str, Any], *, dr
 
 
 def _run(wish: dict[str, Any], stdin: int, drawings: int, kernels: Path, report: Report) -> dict[str, Any]:
-    child = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
-        [sys.executable, "-B", "-s", *_WORKER, json.dumps(wish)],
-        stdin=stdin,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        cwd=_ROOT,
-        env={**child_environment(), "NUMBA_CACHE_DIR": str(kernels)},
-        pass_fds=(drawings,),
-        start_new_session=True,
-    )
-    late = threading.Event()
-
-    def stop() -> None:
-        late.set()
-        _kill(child)
-
-    timer = threading.Timer(STUDY_WALL_S, stop)
-    timer.daemon = True
-    timer.start()
-    assert child.stdout is not None
     try:
-        answer = _listen(child.stdout, report)
-        child.wait()
-    finally:
-        timer.cancel()
-        _kill(child)
-        child.stdout.close()
-        child.wait()
-    return _judged(child.returncode, answer, late=late.is_set())
-
-
-def _listen(lines: IO[bytes], report: Report) -> dict[str, Any]:
-    """Hand each step on, and return what the child said last."""
-    answer: dict[str, Any] = {}
-    while line := lines.readline(_LONGEST_LINE):
-        try:
-            told = json.loads(line)
-        except ValueError:
-            return {}
-        if not isinstance(told, dict):
-            return {}
-        if "step" in told:
-            report(told)
-        else:
-            answer = told
-    return answer
-
-
-def _judged(code: int, answer: dict[str, Any], *, late: bool) -> dict[str, Any]:
-    if late or code == -signal.SIGXCPU:
+        code, answer = run_limited(
+            _WORKER, wish, stdin=stdin, wall_s=STUDY_WALL_S, environment=child_environment(kernels), heard=report,
+            pass_fds=(drawings,), most_bytes=_MOST_BYTES,
+        )  # fmt: skip
+    except TimeoutError:
+        raise GeometryError(TOO_SLOW) from None
+    except ValueError:
+        raise GeometryError(STOPPED) from None
+    answer = answer or {}
+    if code == -signal.SIGXCPU:
         raise GeometryError(TOO_SLOW)
     # Killed from outside: the system ran out of memory.
     if code == -signal.SIGKILL or answer.get("refused") == "memory":
@@ -162,9 +119,3 @@ def _judged(code: int, answer: dict[str, Any], *, late: bool) -> dict[str, Any]:
     if code != 0 or not isinstance(study, dict):
         raise GeometryError(STOPPED)
     return study
-
-
-def _kill(child: "subprocess.Popen[bytes]") -> None:
-    if child.poll() is None:
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(child.pid, signal.SIGKILL)

@@ -4,16 +4,14 @@ Limits are set before anything of size is imported; it opens no file by name, an
 given.
 """
 
-import json
 import os
-import sys
 import time
 from dataclasses import replace
 from importlib import import_module
 from typing import Any
 
 from jobs.geometry.mesh_limits import STUDY_CPU_S, STUDY_FILE_BYTES
-from jobs.geometry.mesh_worker import limit_process
+from jobs.geometry.mesh_worker import say, serve
 
 # Of the processor's time; what is left is for writing the answer down.
 _WALLS_UNTIL = 0.8
@@ -21,18 +19,7 @@ _WALLS_UNTIL = 0.8
 
 def main() -> None:
     """Answer one request; every outcome that can be worded is worded."""
-    size = os.fstat(0).st_size
-    limit_process(size, cpu_s=STUDY_CPU_S, file_bytes=STUDY_FILE_BYTES)
-    try:
-        answer = _answer(json.loads(sys.argv[1]), size)
-    except MemoryError:
-        answer = {"refused": "memory"}
-    _say(answer)
-
-
-def _say(told: dict[str, Any]) -> None:
-    sys.stdout.write(json.dumps(told, allow_nan=False) + "\n")
-    sys.stdout.flush()
+    serve(_answer, cpu_s=STUDY_CPU_S, file_bytes=STUDY_FILE_BYTES)
 
 
 def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
@@ -46,7 +33,7 @@ def _answer(wish: dict[str, Any], size: int) -> dict[str, Any]:
     begun = time.perf_counter()
 
     def report(step: str, told: dict[str, Any]) -> None:
-        _say({"step": step, "seconds": round(time.perf_counter() - begun, 3), **told})
+        say({"step": step, "seconds": round(time.perf_counter() - begun, 3), **told})
 
     try:
         measure, remarks = _tape_measure(wish) if "tape" in wish else (_scan_measure(wish, size), ())
