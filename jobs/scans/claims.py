@@ -1,13 +1,11 @@
 """A worker's claim on a scan: it holds until its lease ends or somebody else claims the scan after that."""
 
-from datetime import timedelta
-
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from jobs.claims import LEASE
 from jobs.models import ScanFile
 
-LEASE = timedelta(minutes=4)
 State = ScanFile.State
 
 

@@ -3,20 +3,19 @@
 from functools import partial
 
 from django.db import transaction
-from django.db.models import F, Q
 from django.utils import timezone
 
+from jobs.claims import PUSH_AGAIN_AFTER, Claim, push_lost, take
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_child import look_in_child, measure_in_child, wait_for_kernels
 from jobs.models import ScanFile
 from jobs.readings import texture_given
-from jobs.scans.claims import LEASE, ClaimLost, close
+from jobs.scans.claims import ClaimLost, close
 from jobs.scans.files import path_of
 from jobs.scans.news import News, put_to_use, settle
-from jobs.scans.queueing import PUSH_AGAIN_AFTER, push
+from jobs.scans.queueing import push
 
-MOST_ATTEMPTS = 3
 GAVE_UP = (
     "The worker stopped three times while reading this file, so it was given up. Reduce the number of triangles in the "
     "scanning program and send the file again."
@@ -45,13 +44,11 @@ def _wants_kernels(scan_id: int) -> bool:
 
 def claim(scan_id: int) -> ScanFile | None:
     """Take a scan that waits, or whose reader is gone; None when somebody else has it or it is done."""
-    now = timezone.now()
-    free = ScanFile.objects.filter(Q(state=State.QUEUED) | Q(state=State.READING, lease_until_at__lte=now), pk=scan_id)
-    if free.filter(attempts__gte=MOST_ATTEMPTS).update(state=State.REFUSED, reason=GAVE_UP, lease_until_at=None):
-        settle(ScanFile.objects.get(pk=scan_id))
-        return None
-    taken = free.update(state=State.READING, attempts=F("attempts") + 1, lease_until_at=now + LEASE)
-    return ScanFile.objects.select_related("piece").get(pk=scan_id) if taken else None
+    row = ScanFile.objects.filter(pk=scan_id)
+    claimed = take(row, busy=State.READING, gave_up=GAVE_UP)
+    if claimed is Claim.GIVEN_UP:
+        settle(row.get())
+    return row.select_related("piece").get() if claimed is Claim.TAKEN else None
 
 
 def look(scan: ScanFile) -> str:
@@ -105,17 +102,7 @@ def measure(scan: ScanFile) -> str:
 
 def sweep() -> int:
     """Push every scan whose task was lost; return how many."""
-    now = timezone.now()
-    lost = ScanFile.objects.filter(
-        Q(state=State.QUEUED, due_at__lte=now) | Q(state=State.READING, lease_until_at__lte=now)
-    ).order_by("due_at")
-    pushed = 0
-    for pk in list(lost.values_list("pk", flat=True)[:50]):
-        if not push(pk):
-            break
-        ScanFile.objects.filter(pk=pk).update(due_at=now + PUSH_AGAIN_AFTER)
-        pushed += 1
-    return pushed
+    return push_lost(ScanFile.objects.all(), busy=State.READING, push=push)
 
 
 def queue(scan: ScanFile) -> None:

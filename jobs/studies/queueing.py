@@ -1,32 +1,25 @@
 """Handing studies to the worker."""
 
-import logging
 from datetime import timedelta
 from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.claims import PUSH_AGAIN_AFTER
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.models import PieceStudy
+from studio.handover import hand_over
 
-log = logging.getLogger(__name__)
-
-PUSH_AGAIN_AFTER = timedelta(seconds=20)
 # Measuring walls ends within this; should its worker be gone by then, the sweep goes on with what was held back.
 HELD_FOR = timedelta(seconds=WALL_BIG_S)
 
 
 def push(study_id: int) -> bool:
-    """Queue the task; a broker that cannot be reached is logged, never raised: the row waits for the sweep."""
+    """Queue the task; False where the broker cannot be reached: the row then waits for the sweep."""
     from jobs.tasks import study_piece
 
-    try:
-        study_piece.apply_async(args=(study_id,), retry=False)
-    except Exception as problem:  # a transport raises errors of its own library; none may reach a person's request
-        log.warning("study %s stays queued, the broker cannot be reached: %s", study_id, problem)
-        return False
-    return True
+    return hand_over(study_piece, study_id, what="study")
 
 
 def queue(study: PieceStudy) -> None:

@@ -1,12 +1,9 @@
 """The worker's side of studies: claim one, let the child make it, write down each step and what came out."""
 
 import os
-from datetime import timedelta
 from typing import Any
 
-from django.db.models import F, Q
-from django.utils import timezone
-
+from jobs.claims import Claim, push_lost, take
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_child import wait_for_kernels
 from jobs.geometry.study.store import study_from_json, study_to_json
@@ -16,11 +13,9 @@ from jobs.readings import brief_of_readings, readings_from_json
 from jobs.scans import files as scan_files
 from jobs.studies import files
 from jobs.studies.keeping import sweep_files
-from jobs.studies.queueing import PUSH_AGAIN_AFTER, push
+from jobs.studies.queueing import push
 from jobs.studies.unasked import ask_unasked
 
-MOST_ATTEMPTS = 3
-LEASE = timedelta(minutes=4)
 GAVE_UP = (
     "The worker stopped three times while studying this shape, so it was given up. Reduce the number of triangles in the "
     "scanning program and send the scan again, or type fill, seam and positions yourself."
@@ -66,12 +61,10 @@ def _wants_kernels(study_id: int) -> bool:
 
 def claim(study_id: int) -> PieceStudy | None:
     """Take a study that waits, or whose worker is gone; None when somebody else has it or it is done."""
-    now = timezone.now()
-    free = PieceStudy.objects.filter(Q(state=State.QUEUED) | Q(state=State.WORKING, lease_until_at__lte=now), pk=study_id)
-    if free.filter(attempts__gte=MOST_ATTEMPTS).update(state=State.REFUSED, reason=GAVE_UP, lease_until_at=None):
+    row = PieceStudy.objects.filter(pk=study_id)
+    if take(row, busy=State.WORKING, gave_up=GAVE_UP, steps=[]) is not Claim.TAKEN:
         return None
-    taken = free.update(state=State.WORKING, attempts=F("attempts") + 1, lease_until_at=now + LEASE, steps=[])
-    return PieceStudy.objects.select_related("piece", "takeoff").filter(pk=study_id).first() if taken else None
+    return row.select_related("piece", "takeoff").first()
 
 
 def close(study: PieceStudy, *, state: str, **values: Any) -> bool:
@@ -83,17 +76,7 @@ def sweep() -> int:
     """Push every study whose task was lost, ask for those that nobody asked for, and clear the folder; return how many."""
     ask_unasked()
     sweep_files()
-    now = timezone.now()
-    lost = PieceStudy.objects.filter(
-        Q(state=State.QUEUED, due_at__lte=now) | Q(state=State.WORKING, lease_until_at__lte=now)
-    ).order_by("due_at")
-    pushed = 0
-    for pk in list(lost.values_list("pk", flat=True)[:50]):
-        if not push(pk):
-            break
-        PieceStudy.objects.filter(pk=pk).update(due_at=now + PUSH_AGAIN_AFTER)
-        pushed += 1
-    return pushed
+    return push_lost(PieceStudy.objects.all(), busy=State.WORKING, push=push)
 
 
 def _study(study: PieceStudy, name: str) -> Any:

@@ -1,6 +1,5 @@
 """The outbox: a document is a row first, then a task; a lost task is pushed again by the sweep."""
 
-import logging
 from datetime import timedelta
 from functools import partial
 
@@ -9,9 +8,8 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from studio.handover import hand_over
 from studio.models import Account, Document
-
-log = logging.getLogger(__name__)
 
 # A pushed task that nobody claimed after this long was lost on its way; the sweep pushes it again.
 PUSH_AGAIN_AFTER = timedelta(seconds=20)
@@ -50,16 +48,13 @@ def latest_document(*, kind: str, subject_id: int) -> Document | None:
 
 
 def push(document_id: int) -> bool:
-    """Queue the task; a broker that cannot be reached is logged, never raised: the row waits for the sweep."""
+    """Queue the task; False where the broker cannot be reached: the row then is due for the sweep at once."""
     from studio.documents.tasks import render
 
-    try:
-        render.apply_async(args=(document_id,), retry=False)
-    except Exception as problem:  # a transport raises errors of its own library; none may reach a person's request
-        log.warning("document %s stays queued, the broker cannot be reached: %s", document_id, problem)
-        Document.objects.filter(pk=document_id, state=Document.State.QUEUED).update(due_at=timezone.now())
-        return False
-    return True
+    if hand_over(render, document_id, what="document"):
+        return True
+    Document.objects.filter(pk=document_id, state=Document.State.QUEUED).update(due_at=timezone.now())
+    return False
 
 
 def sweep() -> int:

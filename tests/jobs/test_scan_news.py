@@ -9,6 +9,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
+from jobs.claims import MOST_ATTEMPTS
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_child import MeshNews
@@ -204,7 +205,7 @@ class TestNews:
         assert WALLS_TO_COME not in takeoff.remarks
 
     def test_stand_by_the_formula_after_three_readers_were_lost(self, scan: ScanFile) -> None:
-        for _ in range(measuring.MOST_ATTEMPTS):
+        for _ in range(MOST_ATTEMPTS):
             mine = measuring.claim(scan.pk)
             assert mine is not None
             News(mine)(surface())

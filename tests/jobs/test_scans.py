@@ -6,6 +6,7 @@ import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
+from jobs.claims import MOST_ATTEMPTS
 from jobs.errors import JobsError, ScanRefused
 from jobs.inputs import takeoff_of
 from jobs.models import ScanFile, TakeoffRecord
@@ -126,7 +127,7 @@ class TestProcess:
 
     def test_gives_up_after_three_readers_were_lost(self) -> None:
         scan = sent()
-        for _ in range(measuring.MOST_ATTEMPTS):
+        for _ in range(MOST_ATTEMPTS):
             assert measuring.claim(scan.pk) is not None
             ScanFile.objects.update(lease_until_at=timezone.now() - timedelta(seconds=1))
         assert measuring.claim(scan.pk) is None

@@ -9,36 +9,23 @@ import pytest
 import time_machine
 from django.utils import timezone
 
+from jobs.claims import MOST_ATTEMPTS
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.study.results import Positions, Study
 from jobs.geometry.study.store import study_to_json
 from jobs.geometry.study_child import StudyAbandoned, TapeShape
 from jobs.models import PieceStudy
 from jobs.services.plans import plan_of
-from jobs.studies import files, keeping, queueing, working
+from jobs.studies import files, keeping, working
 from jobs.studies.asking import ask_study, retry_study
 from tests.factories import planned_job
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pushed")]
 State = PieceStudy.State
 STUDY = Study(
     wall_mm=10, cell_mm=2, divisions=(), taken=None, scrap=None, gauges=(),
     positions=Positions(slope_limit_deg=50, positions=(), left_out_mm2=0),
 )  # fmt: skip
-
-
-@pytest.fixture(autouse=True)
-def pushed(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """Catch what is pushed to the worker."""
-    ids: list[int] = []
-
-    def push(study_id: int) -> bool:
-        ids.append(study_id)
-        return True
-
-    monkeypatch.setattr(queueing, "push", push)
-    monkeypatch.setattr(working, "push", push)
-    return ids
 
 
 @pytest.fixture
@@ -140,7 +127,7 @@ class TestProcess:
 
     def test_gives_up_after_three_workers_were_lost(self) -> None:
         study = asked()
-        for _ in range(working.MOST_ATTEMPTS):
+        for _ in range(MOST_ATTEMPTS):
             assert working.claim(study.pk) is not None
             PieceStudy.objects.update(lease_until_at=timezone.now() - timedelta(seconds=1))
         assert working.claim(study.pk) is None
