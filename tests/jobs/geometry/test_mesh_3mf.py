@@ -8,31 +8,13 @@ import numpy as np
 import pytest
 
 from jobs.geometry import package_3mf
-from jobs.geometry.errors import GeometryError
-from jobs.geometry.mesh_reader import read_mesh
-from jobs.geometry.raw_mesh import RawMesh
 from tests.jobs.geometry.builders import box_mesh
 from tests.jobs.geometry.packed_builders import CORE, PRODUCTION, RELATIONS, mesh_xml, model_xml, package, three_mf
+from tests.jobs.geometry.reading import read, refusal, volume
 
 CORNERS, FACES = box_mesh()
 BOX = f'<object id="1" type="model">{mesh_xml(CORNERS, FACES)}</object>'
 EMPTY = "<mesh><vertices/><triangles/></mesh>"
-
-
-def read(data: bytes) -> RawMesh:
-    return read_mesh(io.BytesIO(data), len(data))[1]
-
-
-def refusal(data: bytes) -> str:
-    with pytest.raises(GeometryError) as error:
-        read(data)
-    assert str(error.value).endswith(".")
-    return str(error.value)
-
-
-def volume(mesh: RawMesh) -> float:
-    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
-    return float((a * np.cross(b, c)).sum() / 6)
 
 
 class TestReading:

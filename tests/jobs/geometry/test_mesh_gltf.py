@@ -1,6 +1,5 @@
 """GLB and glTF: parts placed as their nodes say, and nothing read that is not wholly there."""
 
-import io
 import math
 import struct
 from collections.abc import Callable
@@ -9,29 +8,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from jobs.geometry.errors import GeometryError
-from jobs.geometry.mesh_reader import read_mesh
 from jobs.geometry.raw_mesh import RawMesh
 from tests.jobs.geometry.builders import box_mesh
 from tests.jobs.geometry.packed_builders import Document, glb, glb_of, gltf, gltf_parts
+from tests.jobs.geometry.reading import read, refusal, volume
 
 CORNERS, FACES = box_mesh(0.1, 0.08, 0.06)
-
-
-def read(data: bytes) -> RawMesh:
-    return read_mesh(io.BytesIO(data), len(data))[1]
-
-
-def refusal(data: bytes) -> str:
-    with pytest.raises(GeometryError) as error:
-        read(data)
-    assert str(error.value).endswith(".")
-    return str(error.value)
-
-
-def volume(mesh: RawMesh) -> float:
-    a, b, c = (mesh.vertices[mesh.faces[:, i]].astype(float) for i in range(3))
-    return float((a * np.cross(b, c)).sum() / 6)
 
 
 def extents(mesh: RawMesh) -> Any:

@@ -11,26 +11,13 @@ from jobs.inputs import latest_record
 from jobs.models import Job, PieceStudy, Plan
 from jobs.services.pieces import use_takeoff
 from jobs.services.plans import keep_plan, plan_of, undo_plan
-from jobs.studies import files, keeping, queueing
+from jobs.studies import files, keeping
 from jobs.studies.asking import ask_study, study_for
 from jobs.studies.unasked import ask_unasked
 from tests.factories import JobFactory, planned_job
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pushed")]
 State = PieceStudy.State
-
-
-@pytest.fixture(autouse=True)
-def pushed(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """Catch what is pushed to the worker."""
-    ids: list[int] = []
-
-    def push(study_id: int) -> bool:
-        ids.append(study_id)
-        return True
-
-    monkeypatch.setattr(queueing, "push", push)
-    return ids
 
 
 def asked(job: Job, **decided: Any) -> PieceStudy:
