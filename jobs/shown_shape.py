@@ -80,7 +80,6 @@ def facts_of(study: Study, *, mesh: str, profile: StudioProfile) -> dict[str, An
         "ramps": RAMPS,
         "colours": PIECES,
         "noPiece": NO_PIECE,
-        "names": {"depth": "depth", "slope": "slope", "fill": "fill"},
         "length": {
             "unit": unit_of(unit).symbol,
             "mm": float(convert(Fraction(1), unit, "mm")),

@@ -7,17 +7,16 @@ from typing import Any
 from jobs.models import PieceStudy, Plan
 from jobs.studies.asking import wanted_study
 
-# What each step has found, and what goes on after it.
+# What each step has found, and what goes on after it, in their order.
 STEPS: Mapping[str, tuple[str, str]] = {
-    "measured": ("Read", "Its triangles are being sorted."),
-    "tree": ("Sorted", "Ways of holding it are being looked for."),
+    "measured": ("Read", "Ways of holding it are being looked for."),
     "positions": ("Ways of holding it", "Distances around it are being measured."),
+    "gauges": ("Gauge blocks", "Its triangles are being sorted."),
+    "tree": ("Sorted", "Distances around it are being measured."),
     "field": ("Distances around it", "The blanket is being laid over it."),
-    "coated": ("The blanket’s outside", "Spots for gauge blocks are being looked for."),
-    "gauges": ("Gauge blocks", "Pulls that need little fill are being looked for."),
+    "coated": ("The blanket’s outside", "Pulls that need little fill are being looked for."),
     "division": ("Shell", "More ways of dividing the shell are being looked for."),
-    "outside": ("The filled outside", "Room for scrap is being looked for."),
-    "scrap": ("Room for scrap", "Pictures are being drawn."),
+    "scrap": ("Room for scrap", "More ways of dividing the shell are being looked for."),
     "pictures": ("Pictures", "It is being kept."),
     "walls": ("Walls over it and inside it", "It is being kept."),
     "kept": ("Kept", "The figures are being written down."),

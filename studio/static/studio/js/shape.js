@@ -231,7 +231,7 @@
     else {
       const [low, high] = mesh.ranges[layer];
       const value = low + found[layer] * (high - low);
-      under.textContent = `Under the pointer: ${facts.names[layer]} ${layer === "slope" ? `${Math.round(value)}°` : length(value)}`;
+      under.textContent = `Under the pointer: ${layer} ${layer === "slope" ? `${Math.round(value)}°` : length(value)}`;
     }
   };
 
