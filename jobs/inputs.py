@@ -8,7 +8,7 @@ from jobs.errors import JobNotReady
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.takeoff import Takeoff, takeoff_from_json
 from jobs.models import Piece, Plan, TakeoffRecord
-from jobs.planning.brief import CastingBrief, PlanBrief, ScrapSpec, ShellBrief, ShellKind
+from jobs.planning.brief import CastingBrief, Deairing, Making, PlanBrief, ScrapSpec, ShellBrief, ShellKind
 from jobs.planning.shape import ShapeBrief
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from materials.inputs import specs as material_specs
@@ -122,6 +122,17 @@ def brief_of(
         positions_typed=_typed("Positions", plan.positions, "1"),
         shape=shape,
         people_per_coat=plan.people_per_coat,
+        making=Making(plan.making),
+        molds=plan.molds,
+        deairing=Deairing(plan.deairing) if plan.deairing else None,
+        night_temperature_c=_typed("Temperature at night", plan.night_temperature_c, "degC"),
+        humidity_percent=_typed("Humidity of the room", plan.humidity_percent, "%"),
+        strip_width_mm=_typed("Width of the parting strip", plan.strip_width_mm, "mm"),
+        strip_height_mm=_typed("Height of the parting strip", plan.strip_height_mm, "mm"),
+        widest_girth_mm=_typed("Widest girth that must pass", plan.widest_girth_mm, "mm"),
+        opening_girth_mm=_typed("Girth that it passes through", plan.opening_girth_mm, "mm"),
+        box_margin_mm=_typed("Rubber round the piece in a box", plan.box_margin_mm, "mm"),
+        key_spacing_mm=_typed("Between keys", plan.key_spacing_mm, "mm"),
         minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )
 
@@ -155,6 +166,7 @@ def _shell_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> ShellBrief | 
         layers=_given("Layers of the shell", plan.shell_layers, "1"),
         thickness_mm=_given("Thickness of the shell", plan.shell_thickness_mm, "mm"),
         flange_share_percent=_typed("Flanges, as a share of the shell", plan.shell_flange_percent, "%"),
+        bolt_spacing_mm=_typed("Between bolts", plan.bolt_spacing_mm, "mm"),
     )
 
 
@@ -167,7 +179,8 @@ def _casting_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> CastingBrie
         wall_mm=_given("Wall of a casting", plan.casting_wall_mm, "mm"),
         skins=plan.skins,
         count=plan.castings,
-        turning_rpm=None if plan.turning_rpm is None else _given("Turns a minute", plan.turning_rpm, "1/min"),
+        turning_rpm=_typed("Turns a minute", plan.turning_rpm, "1/min"),
+        turning_ratio=_typed("Turns of the inner axis to one of the outer", plan.turning_ratio, "1"),
     )
 
 

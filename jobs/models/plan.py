@@ -16,7 +16,19 @@ class Plan(models.Model):
         BRUSHED = "brushed", "brushed plastic"
         NONE = "none", "no shell"
 
+    class Making(models.TextChoices):
+        BRUSHED = "brushed", "brushed, coat over coat"
+        POURED = "poured", "poured into the gap under a shell"
+        BLOCK = "block", "poured as a block in a box"
+
+    class Deairing(models.TextChoices):
+        THIN = "thin", "thin first coats"
+        VACUUM = "vacuum", "vacuum"
+        NONE = "none", "none"
+
     job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="plan")
+    making = models.CharField("how the rubber is laid", max_length=10, choices=Making, default=Making.BRUSHED)
+    molds = models.PositiveSmallIntegerField("molds made", default=1)
     rubber = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     thickener = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     tint = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
@@ -25,6 +37,9 @@ class Plan(models.Model):
     thicken_print_coat = models.BooleanField("thicken the print coat", default=False)
     people_per_coat = models.PositiveSmallIntegerField("people brushing at once", default=1)
     temperature_c = models.DecimalField("temperature of the day", max_digits=4, decimal_places=1, default=Decimal("21"))
+    night_temperature_c = models.DecimalField("temperature at night", max_digits=4, decimal_places=1, null=True, blank=True)
+    humidity_percent = models.DecimalField("humidity of the room", max_digits=4, decimal_places=1, null=True, blank=True)
+    deairing = models.CharField("how air gets out", max_length=10, choices=Deairing, blank=True, default="")
     positions = models.PositiveSmallIntegerField("positions the piece is turned through", null=True, blank=True)
 
     wall_mm = models.DecimalField("rubber wall", max_digits=6, decimal_places=2, default=Decimal("9.5"))
@@ -39,6 +54,13 @@ class Plan(models.Model):
     packing_fraction = models.DecimalField("packing of the chunks", max_digits=4, decimal_places=2, default=Decimal("0.54"))
     seam_length_mm = models.DecimalField("parting strip", max_digits=9, decimal_places=1, null=True, blank=True)
 
+    strip_width_mm = models.DecimalField("width of the parting strip", max_digits=5, decimal_places=1, null=True, blank=True)
+    strip_height_mm = models.DecimalField("height of the parting strip", max_digits=5, decimal_places=1, null=True, blank=True)
+    widest_girth_mm = models.DecimalField("widest girth that must pass", max_digits=8, decimal_places=1, null=True, blank=True)
+    opening_girth_mm = models.DecimalField("girth that it passes through", max_digits=8, decimal_places=1, null=True, blank=True)
+    box_margin_mm = models.DecimalField("rubber round the piece in a box", max_digits=6, decimal_places=1, null=True, blank=True)
+    key_spacing_mm = models.DecimalField("between keys", max_digits=6, decimal_places=1, null=True, blank=True)
+
     shell_kind = models.CharField(max_length=10, choices=ShellKind, default=ShellKind.LAMINATE)
     shell_pieces = models.PositiveSmallIntegerField(default=2)
     pinned_pulls = models.JSONField("pulls that a person fixed", default=list, blank=True)
@@ -49,6 +71,7 @@ class Plan(models.Model):
     shell_flange_percent = models.DecimalField(
         "flanges, as a share of the shell", max_digits=5, decimal_places=1, null=True, blank=True
     )
+    bolt_spacing_mm = models.DecimalField("between bolts", max_digits=6, decimal_places=1, null=True, blank=True)
     shell_matrix = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     shell_reinforcement = models.ForeignKey(
         "materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True
@@ -61,6 +84,9 @@ class Plan(models.Model):
 
     casting_tint = models.ForeignKey("materials.Material", on_delete=models.PROTECT, related_name="+", null=True, blank=True)
     turning_rpm = models.DecimalField("turns a minute", max_digits=5, decimal_places=1, null=True, blank=True)
+    turning_ratio = models.DecimalField(
+        "turns of the inner axis to one of the outer", max_digits=4, decimal_places=2, null=True, blank=True
+    )
 
     revision = models.PositiveIntegerField(default=1)
     previous = models.JSONField("the values before the last change", null=True, blank=True)
@@ -81,6 +107,11 @@ class Plan(models.Model):
             ),
             models.CheckConstraint(condition=models.Q(shell_pieces__gte=1), name="plan_shell_has_a_piece"),
             models.CheckConstraint(condition=models.Q(castings__gte=1, skins__gte=1), name="plan_casts_something"),
+            models.CheckConstraint(condition=models.Q(molds__gte=1, molds__lte=20), name="plan_makes_a_mold"),
+            models.CheckConstraint(
+                condition=models.Q(humidity_percent__isnull=True) | models.Q(humidity_percent__gte=0, humidity_percent__lte=100),
+                name="plan_humidity_is_a_share",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -102,3 +133,20 @@ class OwnMinutes(models.Model):
 
     def __str__(self) -> str:
         return self.task_key
+
+
+class KeptPlan(models.Model):
+    """Decisions kept under a name beside the plan in use, so that another way of the same job is not lost."""
+
+    job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="kept_plans")
+    name = models.CharField(max_length=80)
+    decisions = models.JSONField("what was decided")
+    kept_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True)
+    kept_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [models.UniqueConstraint(fields=["job", "name"], name="one_kept_plan_per_name")]
+
+    def __str__(self) -> str:
+        return self.name

@@ -15,6 +15,36 @@ if TYPE_CHECKING:
     from jobs.geometry.takeoff import Takeoff
 
 
+class Making(StrEnum):
+    """How the rubber gets round the piece."""
+
+    BRUSHED = "brushed"
+    POURED = "poured"
+    BLOCK = "block"
+
+    @property
+    def label(self) -> str:
+        """The words a person reads."""
+        return {
+            "brushed": "Brushed, coat over coat",
+            "poured": "Poured into the gap under a shell",
+            "block": "Poured as a block in a box",
+        }[self.value]
+
+
+class Deairing(StrEnum):
+    """How air gets out of the rubber that meets the face."""
+
+    THIN = "thin"
+    VACUUM = "vacuum"
+    NONE = "none"
+
+    @property
+    def label(self) -> str:
+        """The words a person reads."""
+        return {"thin": "A thin first coat", "vacuum": "Vacuum", "none": "Nothing"}[self.value]
+
+
 class ShellKind(StrEnum):
     """How the rigid backing is made."""
 
@@ -64,11 +94,15 @@ class ShellBrief:
     flange_share_percent: Given | None = None
     reinforcement: MaterialSpec | None = None
     thickness_mm: Given | None = None
+    bolt_spacing_mm: Given | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CastingBrief:
-    """The run: resin, wall, skins and number of castings."""
+    """The run: resin, wall, skins and number of castings.
+
+    `turning_rpm` are turns of the slow outer axis; `turning_ratio` is turns of the inner axis to one of the outer.
+    """
 
     resin: MaterialSpec
     wall_mm: Given
@@ -76,6 +110,7 @@ class CastingBrief:
     count: int
     tint: MaterialSpec | None = None
     turning_rpm: Given | None = None
+    turning_ratio: Given | None = None
     turning_radius_m: Given | None = None
 
 
@@ -86,7 +121,10 @@ class PlanBrief:
     `build_coats` None lets the held thickness decide. `scrap_share_percent` is the share of the fill that is packed
     with scrap; `packing_fraction` the space those chunks take (1 = solid). `minutes_overrides` replaces the minutes of
     a task by its key. `shape` holds what was found on the measured shape, which stands in for what nobody typed;
-    `positions_typed` is the number of positions where a person typed it.
+    `positions_typed` is the number of positions where a person typed it. `making` says how the rubber is laid; a poured
+    blanket or a block is one pour in place of coats. `night_temperature_c` None means that the room stays as warm as by day.
+    `deairing` None takes what the plan suggests. `widest_girth_mm` must pass through `opening_girth_mm` when the blanket is
+    pulled off. `box_margin_mm` is the least rubber between the piece and the box of a block.
     """
 
     takeoff: "Takeoff"
@@ -115,4 +153,15 @@ class PlanBrief:
     positions_typed: Given | None = None
     shape: ShapeBrief | None = None
     people_per_coat: int = 1
+    making: Making = Making.BRUSHED
+    molds: int = 1
+    deairing: Deairing | None = None
+    night_temperature_c: Given | None = None
+    humidity_percent: Given | None = None
+    strip_width_mm: Given | None = None
+    strip_height_mm: Given | None = None
+    widest_girth_mm: Given | None = None
+    opening_girth_mm: Given | None = None
+    box_margin_mm: Given | None = None
+    key_spacing_mm: Given | None = None
     minutes_overrides: Mapping[str, float] = field(default_factory=dict)

@@ -70,6 +70,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         seam=_seam(brief),
         people_per_coat=brief.people_per_coat,
         temperature=brief.temperature_c,
+        making=brief.making,
+        molds=brief.molds,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
             key="blanket_cure", label="Blanket rests before the shell and before opening"
         ),

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from jobs.planning.brief import Deairing, Making
 from materials.science.compatibility import Verdict
-from studio.figures import Caution, Figure, Given, Remark
+from studio.figures import Caution, Figure, Given, Remark, Source
 from studio.workrates import Stage
 
 
@@ -14,11 +15,22 @@ class CoatRole(StrEnum):
     PRINT = "print"
     BUILD = "build"
     CLOSING = "closing"
+    POUR = "pour"
 
     @property
     def label(self) -> str:
         """The words a person reads."""
-        return f"{self.value.capitalize()} coat"
+        return "Pour" if self is CoatRole.POUR else f"{self.value.capitalize()} coat"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One sentence for or against something: `tone` is "good", "look" or "stop", with its source and the figures behind it."""
+
+    text: str
+    tone: str
+    source: Source
+    figures: tuple[Figure, ...] = ()
 
 
 class Component(StrEnum):
@@ -48,12 +60,25 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
-    """One cup: what is weighed in (`mass`, g) and what of it ends on the work (`net_mass`, g)."""
+    """One cup: what is weighed in (`mass`, g) and what of it ends on the work (`net_mass`, g), laid at one position."""
 
     number: int
     mass: Figure
     net_mass: Figure
     parts: tuple[Part, ...]
+    position: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoatPlace:
+    """A coat at one position: the surface worked there (m²), mass on the piece (g), its mixes and hands-on minutes."""
+
+    position: int
+    area: Figure
+    net_mass: Figure
+    mixed_mass: Figure
+    mixes: tuple[Mix, ...]
+    minutes: Figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +105,7 @@ class Coat:
     earliest_next: Figure
     latest_next: Figure | None
     leave_overnight: bool
+    places: tuple[CoatPlace, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +128,118 @@ class FillPlan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StripPlan:
+    """The parting strip, cast in a strip mold before it is glued on: sizes in mm, length in m, masses in g, `cure` in min."""
+
+    length: Figure
+    width: Figure
+    height: Figure
+    net_mass: Figure
+    mixed_mass: Figure
+    mixes: tuple[Mix, ...]
+    pins: Figure
+    cure: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GaugePlan:
+    """Gauge blocks to bury: how many, how high (mm), their rubber (g), and how many prove flats, crowns and thin spots."""
+
+    count: Figure
+    height: Figure
+    mass: Figure
+    spots: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandPlan:
+    """Whether the blanket finds its seat: the height it stands by itself (m), keys, ribs, and the widest bare gap (mm).
+
+    `ribs` None means that none is wanted, or that the stiffness is not known.
+    """
+
+    freestanding: Figure | None
+    tallest: Figure
+    keys: Figure
+    key_spacing: Figure
+    key_mass: Figure
+    ribs: Figure | None
+    rib_height: Figure | None
+    widest_gap: Figure | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirPlan:
+    """How air gets out: what is taken and why, with the bubbles that stay (mm) and the vacuum that it wants."""
+
+    way: Deairing
+    suggested: Deairing
+    reasons: tuple[Reason, ...]
+    smallest_leaving: Figure | None
+    clears: Figure | None
+    foam: Figure | None
+    container: Figure | None
+    minutes: Figure | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallAdvice:
+    """The wall that is advised (mm), why, and where it must be thicker."""
+
+    advised: Figure
+    mean: Figure
+    reasons: tuple[Reason, ...]
+    thicker_at: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lift:
+    """One thing to lift: its name, its mass (g) and how many people share it."""
+
+    label: str
+    mass: Figure
+    people: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FramePlan:
+    """The closed mold on the rotating frame: load (kg), imbalance (kg·m), counterweight, turns before gel, the ratio taken."""
+
+    load: Figure
+    limit: Figure
+    imbalance: Figure
+    counterweight: Figure
+    cradle: Figure
+    turns_before_gel: Figure | None
+    ratio: Figure | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LifePlan:
+    """How long the mold lasts: castings expected, the chance (0 to 1) that it dies within the run, molds wanted."""
+
+    expected: Figure
+    dies_before_end: Figure
+    molds_wanted: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trouble:
+    """One thing that goes wrong in the trade, with the number of this plan that warns of it.
+
+    `tone` is "good", "look" or "stop"; `figures` are what decides; `words` says what they mean here, `remedy` what to do.
+    """
+
+    key: str
+    name: str
+    sign: str
+    tone: str
+    words: str
+    remedy: str
+    figures: tuple[Figure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShellPlan:
     """The shell: area with flanges (m²), thickness (mm), masses (g), and what goes into it.
 
@@ -117,6 +255,22 @@ class ShellPlan:
     piece_masses: tuple[Figure, ...]
     parts: tuple[Part, ...]
     minutes: Figure
+    lifts: tuple[Lift, ...] = ()
+    bolts: Figure | None = None
+    sessions: Figure | None = None
+    catalyst: Figure | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinStep:
+    """One skin of a casting: resin to mix (g), wall it adds (mm), minutes to turn it, and when the next may follow (min)."""
+
+    number: int
+    mass: Figure
+    thickness: Figure
+    turning: Figure
+    earliest_next: Figure
+    latest_next: Figure | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,11 +291,20 @@ class CastingPlan:
     cycle: Figure
     per_day: Figure
     days: Figure
+    steps: tuple[SkinStep, ...] = ()
+    film_at_gel: Figure | None = None
+    heat_rise: Figure | None = None
+    oversize: Figure | None = None
+    demold: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """A piece of work: hands-on `minutes`, people, where, the wait after it, and the tasks it waits for by key."""
+    """A piece of work: hands-on `minutes`, people, where, the wait after it, and the tasks it waits for by key.
+
+    `earliest_h` and `latest_h` are hours from the start of the mold, round the clock: no earlier because of what it waits
+    for, no later without moving the end or missing a window. `unattended` says that what follows may cure alone.
+    """
 
     key: str
     label: str
@@ -152,6 +315,11 @@ class Task:
     wait_after_min: float = 0.0
     latest_next_min: float | None = None
     waits_for: tuple[str, ...] = ()
+    position: int | None = None
+    unattended: bool = True
+    earliest_h: float = 0.0
+    latest_h: float | None = None
+    cautions: tuple[Caution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,3 +378,14 @@ class MoldPlan:
     people_per_coat: int
     temperature: Given
     blanket_cure: Figure
+    making: Making = Making.BRUSHED
+    molds: int = 1
+    strip: StripPlan | None = None
+    gauges: GaugePlan | None = None
+    stand: StandPlan | None = None
+    air: AirPlan | None = None
+    wall_advice: WallAdvice | None = None
+    frame: FramePlan | None = None
+    life: LifePlan | None = None
+    stretch: Figure | None = None
+    troubles: tuple[Trouble, ...] = ()

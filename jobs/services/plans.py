@@ -28,7 +28,9 @@ PLAIN_FIELDS = (
     "thicken_print_coat", "people_per_coat", "temperature_c", "positions", "wall_mm", "print_coat_mm",
     "closing_coat_mm", "build_coats", "cup_loss_percent", "fill_volume_l", "scrap_share_percent", "packing_fraction",
     "seam_length_mm", "shell_kind", "shell_pieces", "shell_layers", "shell_thickness_mm", "shell_flange_percent",
-    "castings", "casting_wall_mm", "skins", "turning_rpm", "pinned_pulls", "parting", "division_rank",
+    "castings", "casting_wall_mm", "skins", "turning_rpm", "pinned_pulls", "parting", "division_rank", "making", "molds",
+    "night_temperature_c", "humidity_percent", "deairing", "strip_width_mm", "strip_height_mm", "widest_girth_mm",
+    "opening_girth_mm", "box_margin_mm", "key_spacing_mm", "bolt_spacing_mm", "turning_ratio",
 )  # fmt: skip
 DECISIONS = (*MATERIAL_FIELDS, "scrap_bin", *PLAIN_FIELDS)
 PIECE_DECISIONS = ("surface", "sealed")
