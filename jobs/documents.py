@@ -77,15 +77,13 @@ def render_handout(document: Document) -> RenderedFile:
 
 
 def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
-    """Pair each coat on the clock with its share of the mixes: they are weighed position by position."""
+    """Pair each coat on the clock with the mixes that are weighed for it at its position."""
     coats = {coat.number: coat for coat in plan.coats}
     locale = locale_code(current_profile())
     lines = []
     for time in calendar.coats:
         coat = coats[time.coat_number]
-        each = len(coat.mixes) // plan.positions
-        first = each * (time.position - 1)
-        mixes = coat.mixes[first : first + each] if each * plan.positions == len(coat.mixes) else coat.mixes
+        mixes = [mix for mix in coat.mixes if mix.position == time.position]
         until = clock_text(timezone.localtime(time.ends_at).time(), locale)
         lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1)), until=until))
     return lines

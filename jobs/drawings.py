@@ -41,7 +41,8 @@ def strip_drawing(made: MoldPlan) -> SafeString:
     """Draw the coats over the hours: hands on the work, then curing, then the time the next coat may still be laid."""
     stretches, clock = [], 0.0
     for coat in made.coats:
-        hands = coat.minutes.value / made.positions / made.people_per_coat
+        # Where one position takes longer than another, the drawing shows the longest.
+        hands = max(place.minutes.value for place in coat.places) / made.people_per_coat
         stretches.append(
             Stretch(
                 label=f"{coat.number} {coat.role.label.lower()}",

@@ -1,18 +1,20 @@
 """Weighing each coat: laid over the piece as the earlier coats have grown it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from jobs.geometry.coats import coat_volume, outer_area, print_coat_volume, textured_area
 from jobs.geometry.takeoff import Takeoff
 from jobs.planning.brief import PlanBrief
 from jobs.planning.layers import Layer, wall_layers
-from jobs.planning.mixes import mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
+from jobs.planning.mixes import mix_cap, mixed_from_net, recipe, recipe_density
+from jobs.planning.places import WholeCoat, divide_coat, position_shares
 from jobs.planning.rates import rate, rubber_loss
-from jobs.planning.results import Coat, CoatRole, Mix
-from jobs.planning.sums import count, total
+from jobs.planning.results import Coat, CoatPlace, CoatRole
+from jobs.planning.sums import total
 from materials.science.kinetics import time_at
 from materials.science.windows import RecoatWindow, recoat_window
-from studio.figures import Figure, Given
+from studio.figures import Figure
 
 RATE_OF_ROLE = {
     CoatRole.PRINT: "print_coat_min_per_m2",
@@ -24,11 +26,11 @@ RATE_OF_ROLE = {
 def plan_coats(brief: PlanBrief) -> tuple[Coat, ...]:
     """Plan every coat of the blanket, print coat first."""
     pot_life = time_at(brief.rubber, "pot_life_min", brief.temperature_c)
-    window = recoat_window(brief.rubber, brief.temperature_c)
-    return tuple(_coat(brief, layer, pot_life, window) for layer in wall_layers(brief))
+    window, shares = recoat_window(brief.rubber, brief.temperature_c), position_shares(brief)
+    return tuple(_coat(brief, layer, pot_life, window, shares) for layer in wall_layers(brief))
 
 
-def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow) -> Coat:
+def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow, shares: Sequence[Figure]) -> Coat:
     name = f"coat_{layer.number}"
     thickened = brief.thickener is not None and (layer.role is not CoatRole.PRINT or brief.thicken_print_coat)
     tinted = brief.tint is not None and layer.number % 2 == 1
@@ -47,7 +49,10 @@ def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow
         mixing=rate(brief.rates, "mix_min"),
         prefix=name,
     )
-    mixes = split_into_mixes(mixed=mixed, net=net, cap=cap, made=made, prefix=name, places=brief.positions)
+    if brief.people_per_coat > 1:
+        cap = replace(cap, note=f"Each of {brief.people_per_coat} people brushes from a cup of their own. {cap.note}")
+    whole = WholeCoat(name=name, area=area, net=net, mixed=mixed, cap=cap, made=made, brushing=brushing)
+    places = divide_coat(brief, whole, shares)
     return Coat(
         number=layer.number,
         role=layer.role,
@@ -57,15 +62,23 @@ def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow
         net_mass=net,
         mixed_mass=mixed,
         mix_cap=cap,
-        mixes=mixes,
-        minutes=_minutes(brief, area, brushing, mixes, name),
+        mixes=tuple(mix for place in places for mix in place.mixes),
+        minutes=_all_minutes(places, name),
         thickened=thickened,
         tinted=tinted,
         earliest_next=window.earliest.renamed(key=f"{name}_earliest_next", label="Earliest next coat"),
         latest_next=window.latest.renamed(key=f"{name}_latest_next", label="Latest next coat"),
         # A thin print coat tears and gathers dust when it is left alone.
         leave_overnight=window.leave_overnight and layer.role is not CoatRole.PRINT,
+        places=places,
     )
+
+
+def _all_minutes(places: tuple[CoatPlace, ...], name: str) -> Figure:
+    minutes = total(f"{name}_minutes", "Hands-on minutes", "min", [place.minutes for place in places],
+                    formula="minutes at all positions, added")  # fmt: skip
+    # With one position its own working says more than a sum of one.
+    return minutes if len(places) > 1 else replace(places[0].minutes, key=minutes.key, label=minutes.label)
 
 
 def layer_area(takeoff: Takeoff, layer: Layer) -> Figure:
@@ -128,28 +141,4 @@ def _areal_mass(net: Figure, area: Figure, name: str) -> Figure:
         unit="g/m2",
         formula="mass on the piece ÷ surface",
         given=(net, area),
-    )
-
-
-def _minutes(brief: PlanBrief, area: Figure, brushing: Given, mixes: Sequence[Mix], name: str) -> Figure:
-    setup, handling = rate(brief.rates, "coat_setup_min"), rate(brief.rates, "mix_handling_min")
-    times = count(f"{name}_places", "Positions", brief.positions, formula="as decided")
-    cups = count(f"{name}_mixes", "Mixes", len(mixes), formula="mass to mix ÷ largest mix, rounded up, at each position")
-
-    def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:
-        return (
-            (area.value if size is None else size) * (brushing.value if by is None else by)
-            + (setup.value if each is None else each) * brief.positions
-            + (handling.value if cup is None else cup) * len(mixes)
-        )
-
-    return Figure(
-        key=f"{name}_minutes",
-        label="Hands-on minutes",
-        value=minutes(None, None, None, None),
-        unit="min",
-        formula="surface × minutes per area + setting up × positions + mixes × minutes per mix",
-        given=(area, brushing, setup, times, cups, handling),
-        low=minutes(area.low, brushing.low, setup.low, handling.low),
-        high=minutes(area.high, brushing.high, setup.high, handling.high),
     )

@@ -82,7 +82,7 @@ def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours)
     """Lay all coats at one position, then flag each window that the next coat misses."""
     entries: list[CoatTime] = []
     for coat in plan.coats:
-        minutes = coat.minutes.value / plan.positions / plan.people_per_coat
+        minutes = coat.places[position - 1].minutes.value / plan.people_per_coat
         begin, fits = _next_start(ready_at, minutes, hours)
         end = _plus(begin, minutes)
         last = coat is plan.coats[-1]

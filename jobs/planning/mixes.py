@@ -12,6 +12,7 @@ from materials.science.mixing import component_shares, mixed_density, mixed_mass
 from studio.figures import Figure, Given
 
 LARGEST_DOSE_PERCENT = 30.0
+MOST_MIXES = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,15 +120,22 @@ def mixed_from_net(net: Figure, loss: Given, *, key: str, label: str) -> Figure:
     return scaled(net, factor, key=key, label=label, unit="g", formula="net mass ÷ (1 − loss)", given=(loss,))
 
 
-def split_into_mixes(*, mixed: Figure, net: Figure, cap: Figure, made: Recipe, prefix: str, places: int = 1) -> tuple[Mix, ...]:
-    """Split a mass into equal mixes, at least one for each place it is laid in, none above the cap."""
-    wanted = mixes_needed(mass_g=mixed.value / places, largest_mix_g=cap.value) * places
-    if wanted > 500:
-        raise BadBrief(f"This would take {wanted} mixes; choose a rubber with a longer pot life, a cooler room, or more hands.")
-    return tuple(_mix(number, wanted, mixed, net, made, f"{prefix}_mix_{number}") for number in range(1, wanted + 1))
+def split_into_mixes(
+    *, mixed: Figure, net: Figure, cap: Figure, made: Recipe, prefix: str, position: int = 1, before: int = 0
+) -> tuple[Mix, ...]:
+    """Split what is laid at one position into equal mixes, none above the cap; `before` are mixes already numbered."""
+    wanted = mixes_needed(mass_g=mixed.value, largest_mix_g=cap.value)
+    if before + wanted > MOST_MIXES:
+        raise BadBrief(
+            f"This would take more than {MOST_MIXES} mixes; choose a rubber with a longer pot life, a cooler room, or more hands."
+        )
+    return tuple(
+        _mix(number, wanted, mixed, net, made, f"{prefix}_mix_{before + number}", position=position, before=before)
+        for number in range(1, wanted + 1)
+    )
 
 
-def _mix(number: int, of: int, mixed: Figure, net: Figure, made: Recipe, prefix: str) -> Mix:
+def _mix(number: int, of: int, mixed: Figure, net: Figure, made: Recipe, prefix: str, *, position: int, before: int) -> Mix:
     parts_of = fact("Equal mixes", of, "1")
     # However roughly the need is known, what is put on the scale is exact: it carries no range.
     exact = replace(mixed, low=None, high=None)
@@ -135,7 +143,7 @@ def _mix(number: int, of: int, mixed: Figure, net: Figure, made: Recipe, prefix:
                   formula="mixed mass ÷ mixes", given=(parts_of,))  # fmt: skip
     laid = scaled(net, 1 / of, key=f"{prefix}_net", label=f"Laid from mix {number}", unit="g",
                   formula="net mass ÷ mixes", given=(parts_of,))  # fmt: skip
-    return Mix(number=number, mass=mass, net_mass=laid, parts=weigh(mass, made, prefix))
+    return Mix(number=before + number, mass=mass, net_mass=laid, parts=weigh(mass, made, prefix), position=position)
 
 
 def weigh(mass: Figure, made: Recipe, prefix: str) -> tuple[Part, ...]:

@@ -19,6 +19,8 @@ FLANGE_WIDTH = Given(
     unit="mm",
     source=Source(kind=SourceKind.COMMON_PRACTICE, text="30 to 50 mm (1.2 to 2 in)"),
 )
+# After the areas of the positions stand the limit of leaning and what faces up in none.
+_BESIDE_AREAS = 2
 RANK_WORDS = ("the way of least fill", "the next best way", "the third best way")
 
 
@@ -84,6 +86,11 @@ def shape_brief(
         walls=walls,
         remarks=(*remarks, *_order(division)),
     )  # fmt: skip
+
+
+def worked_areas(shape: ShapeBrief) -> tuple[Given, ...]:
+    """Return the surface that is worked at each of the positions found, in their order; empty where none were found [m²]."""
+    return shape.position_areas[:-_BESIDE_AREAS]
 
 
 def is_no_fill(division: Division, wall_mm: float) -> bool:
