@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from jobs.forms.angles import AngleField
-from jobs.forms.stages import LARGEST_REVISION
+from jobs.forms.stage_form import LARGEST_REVISION
 from jobs.geometry.study.brief import PIECE_COUNTS
 from jobs.geometry.study.directions import Direction
 from jobs.models import Plan

@@ -1,3 +1,4 @@
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -166,3 +167,18 @@ class TestShellShow:
         assert "must hold its shape by itself" not in page
         Plan.objects.filter(job=job).update(shell_kind=Plan.ShellKind.NONE)
         assert "must hold its shape by itself" in owner_client.get(f"/jobs/{job.number}/shell/").content.decode()
+
+
+class TestFormsOfTheStages:
+    def test_fold_what_is_rarely_needed_and_name_the_makings_that_a_field_counts_for(self, owner_client: Browser) -> None:
+        job = planned_job()
+        page = owner_client.get(f"/jobs/{job.number}/mold/").content.decode()
+        assert '<div data-makings="block">' in page
+        keys = re.compile(r'<details class="fold" data-makings="brushed poured"( open)?>\s*<summary>Keys</summary>')
+        folded = keys.search(page)
+        assert folded
+        assert not folded[1]
+        Plan.objects.filter(job=job).update(key_spacing_mm=80)
+        opened = keys.search(owner_client.get(f"/jobs/{job.number}/mold/").content.decode())
+        assert opened
+        assert opened[1]
