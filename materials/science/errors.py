@@ -37,3 +37,15 @@ class BadPacking(ScienceError):
 
 class BadThickness(ScienceError):
     """A thickness, mass or area is not usable."""
+
+
+class BadBubble(ScienceError):
+    """A bubble, a layer or a viscosity is outside what the law of slow bubbles covers."""
+
+
+class BadVacuum(ScienceError):
+    """A pressure, an altitude or a vessel is impossible."""
+
+
+class BadRoom(ScienceError):
+    """The hours or temperatures of a room are not usable."""

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from materials.properties import Chemistry
 from materials.science.errors import ColdStall, ScienceError, TemperatureOutOfRange
@@ -11,6 +12,7 @@ from studio.figures import Figure, Given, Source, SourceKind
 GAS_CONSTANT_J_MOL_K = 8.314462618
 ICE_POINT_K = 273.15
 COLDEST_C, WARMEST_C = 5.0, 60.0
+ENERGY_UNIT = "kJ/mol"
 
 DEFAULT_Q10 = Given(
     label="Speed-up per 10 °C",
@@ -128,6 +130,22 @@ def check_temperature(material: MaterialSpec, temperature_c: float) -> None:
         )
 
 
+def time_law(material: MaterialSpec) -> Given:
+    """Return what moves the material's times with temperature: activation energy, speed-up per 10 °C, or the usual one."""
+    energy = material.get("activation_energy_kj_mol")
+    if energy is not None:
+        return replace(energy, unit=ENERGY_UNIT)
+    return material.get("q10") or DEFAULT_Q10
+
+
+def stretch(law: Given, *, from_c: float, to_c: float, strength: float | None = None) -> float:
+    """Compute by what a time stretches between two temperatures; `strength` stands in for the law's own value."""
+    taken = law.value if strength is None else strength
+    if law.unit == ENERGY_UNIT:
+        return arrhenius_factor(from_c=from_c, to_c=to_c, activation_energy_kj_mol=taken)
+    return q10_factor(from_c=from_c, to_c=to_c, q10=taken)
+
+
 def time_at(material: MaterialSpec, key: str, temperature: Given) -> Figure:
     """Move one of the material's times (`pot_life_min`, `gel_min`, ...) to the day's temperature [min].
 
@@ -140,13 +158,10 @@ def time_at(material: MaterialSpec, key: str, temperature: Given) -> Figure:
     """
     check_temperature(material, temperature.value)
     stated, reference = material.need(key), material.need("reference_temp_c")
-    energy = material.get("activation_energy_kj_mol")
-    law = energy or material.get("q10") or DEFAULT_Q10
+    law = time_law(material)
 
     def stretched(strength: float) -> float:
-        if energy is not None:
-            return arrhenius_factor(from_c=reference.value, to_c=temperature.value, activation_energy_kj_mol=strength)
-        return q10_factor(from_c=reference.value, to_c=temperature.value, q10=strength)
+        return stretch(law, from_c=reference.value, to_c=temperature.value, strength=strength)
 
     times = (law.value, law.low or law.value, law.high or law.value)
     value, one, other = (stated.value * stretched(strength) for strength in times)
@@ -157,7 +172,7 @@ def time_at(material: MaterialSpec, key: str, temperature: Given) -> Figure:
         unit="min",
         formula=(
             "time × exp(activation energy ÷ R × (1/T − 1/T reference))"
-            if energy is not None
+            if law.unit == ENERGY_UNIT
             else "time × speed-up ^ ((reference − temperature) ÷ 10)"
         ),
         given=(stated, reference, temperature, law),
