@@ -153,7 +153,8 @@ def _lines(brief: EstimateBrief, mold: Cost, run: Break | None, extra: Figure | 
             places=brief.places,
         )
 
-    lines = [line("mold", "Mold", 1, mold.unit_price)]
+    molds = brief.plan.molds
+    lines = [line("mold", "Mold" if molds == 1 else f"Molds ({molds})", 1, mold.unit_price)]
     if run is not None:
         lines.append(line("casting", "Casting", run.quantity, run.each.unit_price))
     if extra is not None:

@@ -80,14 +80,17 @@ def castings_to_pay_mold(mold: Cost, run: Break) -> Figure | None:
 def _life_remarks(brief: EstimateBrief, count: int) -> list[Remark]:
     life = brief.castings_expected
     most = max((count, *brief.terms.quantities), default=0)
-    if life is None or most <= life.value:
+    molds = brief.plan.molds
+    if life is None or most <= life.value * molds:
         return []
+    more = "second mold" if molds == 1 else "further mold"
     return [
         Remark(
             key="outlives-mold",
             text=(
-                f"A mold of this rubber usually gives about {life.value:g} castings; prices for more than that leave out the "
-                "second mold that the run will need."
+                f"A mold of this rubber usually gives about {life.value:g} castings; prices for more than "
+                f"{'that' if molds == 1 else f'{life.value * molds:g} from {molds} molds'} leave out the {more} that the run "
+                "will need."
             ),
         )
     ]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.molds import of_all
 from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Need, Part, ShellPlan
 from jobs.planning.sums import count, scaled, total
 from materials.science.material import MaterialSpec
@@ -13,10 +14,11 @@ _Slot = tuple[int | str, Component]
 
 @dataclass(slots=True)
 class _Gathered:
-    """Masses wanted of one component, with the reasons in the order they came."""
+    """Masses wanted of one component, with the reasons in the order they came: for each mold, and once for the job."""
 
     label: str
     figures: list[Figure] = field(default_factory=list)
+    once: list[Figure] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
 
 
@@ -27,7 +29,7 @@ def plan_needs(
     shell: ShellPlan | None,
     casting: CastingPlan | None,
 ) -> tuple[Need, ...]:
-    """Gather the masses of everything that is weighed, by material and component."""
+    """Gather the masses of everything that is weighed, by material and component, for all molds."""
     gathered: dict[_Slot, _Gathered] = {}
     for coat in coats:
         for mix in coat.mixes:
@@ -42,30 +44,38 @@ def plan_needs(
     if shell is not None:
         _gather(gathered, shell.parts, "shell")
     if casting is not None:
-        _gather(gathered, _run_parts(casting), "castings")
+        _gather(gathered, _run_parts(casting), "castings", once=True)
     for spec, component in ((brief.release, Component.RELEASE), (brief.sealer, Component.SEALER)):
         if spec is not None:
             slot = gathered.setdefault((spec.key, component), _Gathered(label=spec.name))
-            slot.figures.append(_covering(brief, spec, component))
+            covering = slot.once if component is Component.SEALER else slot.figures
+            covering.append(_covering(brief, spec, component))
             slot.reasons.append("preparing the piece")
     return tuple(
         Need(
             material_key=key,
             name=found.label,
             component=component,
-            mass=total(f"need_{key}_{component.value.replace(' ', '_')}", found.label, "g", found.figures),
+            mass=_mass(f"need_{key}_{component.value.replace(' ', '_')}", found, brief.molds),
             reason=", ".join(dict.fromkeys(found.reasons)),
         )
         for (key, component), found in gathered.items()
     )
 
 
-def _gather(gathered: dict[_Slot, _Gathered], parts: tuple[Part, ...], reason: str) -> None:
+def _mass(key: str, found: _Gathered, molds: int) -> Figure:
+    if molds == 1 or not found.figures:
+        return total(key, found.label, "g", (*found.figures, *found.once))
+    each = of_all(total(f"{key}_mold", found.label, "g", found.figures), molds)
+    return total(key, found.label, "g", (each, *found.once))
+
+
+def _gather(gathered: dict[_Slot, _Gathered], parts: tuple[Part, ...], reason: str, *, once: bool = False) -> None:
     for part in parts:
         if part.material_key is None:
             continue
         slot = gathered.setdefault((part.material_key, part.component), _Gathered(label=part.label))
-        slot.figures.append(part.mass)
+        (slot.once if once else slot.figures).append(part.mass)
         slot.reasons.append(reason)
 
 

@@ -1,6 +1,7 @@
 """From a brief to the whole plan of a mold and its run."""
 
 import math
+from dataclasses import replace
 
 from jobs.planning.brief import PlanBrief
 from jobs.planning.castings import plan_castings
@@ -8,6 +9,8 @@ from jobs.planning.cautions import plan_cautions
 from jobs.planning.coats import plan_coats
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape, plan_fill
+from jobs.planning.lifts import plan_lifts
+from jobs.planning.molds import check_molds, every_mold, for_one, of_all
 from jobs.planning.needs import plan_needs
 from jobs.planning.rates import rate
 from jobs.planning.remarks import plan_remarks
@@ -50,10 +53,13 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     for verdict in verdicts:
         if not verdict.allowed:
             raise IncompatibleMaterials(f"{verdict.reason} {verdict.advice}")
-    coats, fill = plan_coats(brief), plan_fill(brief)
+    coats, fill = plan_coats(brief), plan_fill(for_one(brief))
     shell, casting = plan_shell(brief), plan_castings(brief)
-    tasks = plan_tasks(brief, coats, fill, shell, casting)
+    tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting), brief)
     totals = _totals(coats, fill)
+    rubber = _rubber_of_a_mold(coats, fill)
+    if shell is not None:
+        shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
     heavy = shell is not None and shell.piece_mass.value > 1000 * rate(brief.rates, "lift_limit_kg").value
     return MoldPlan(
         coats=coats,
@@ -75,16 +81,16 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
             key="blanket_cure", label="Blanket rests before the shell and before opening"
         ),
-        rubber_fresh=totals["rubber_fresh"],
-        rubber_net=totals["rubber_net"],
-        scrap=totals["scrap"],
+        rubber_fresh=of_all(totals["rubber_fresh"], brief.molds),
+        rubber_net=of_all(totals["rubber_net"], brief.molds),
+        scrap=of_all(totals["scrap"], brief.molds),
         coats_count=totals["coats_count"],
-        mixes_count=totals["mixes_count"],
+        mixes_count=of_all(totals["mixes_count"], brief.molds),
         blanket_mass=totals["blanket_mass"],
-        mold_hours=_hours("mold_hours", "Hands-on hours for the mold", [t for t in tasks if t.stage not in RUN_STAGES]),
+        mold_hours=_hours("mold_hours", _hours_label(brief.molds), [t for t in tasks if t.stage not in RUN_STAGES]),
         hours_hands_on=_hours("hours_hands_on", "Hands-on hours", list(tasks)),
         resin_total=_resin(casting),
-        shell_mass=None if shell is None else shell.mass,
+        shell_mass=None if shell is None else of_all(shell.mass, brief.molds),
     )
 
 
@@ -115,6 +121,7 @@ def _uses_scrap(brief: PlanBrief) -> bool:
 
 
 def _check(brief: PlanBrief) -> None:
+    check_molds(brief)
     if not 1 <= brief.positions <= 12:
         raise BadBrief("The piece is worked in 1 to 12 positions.")
     if not 1 <= brief.people_per_coat <= 12:
@@ -156,6 +163,16 @@ def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]
         "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats and the fill"),
         "blanket_mass": blanket,
     }
+
+
+def _hours_label(molds: int) -> str:
+    return "Hands-on hours for the mold" if molds == 1 else f"Hands-on hours for {molds} molds"
+
+
+def _rubber_of_a_mold(coats: tuple[Coat, ...], fill: FillPlan | None) -> Figure:
+    masses = [coat.net_mass for coat in coats]
+    masses += [] if fill is None else [fill.net_mass, fill.scrap_mass]
+    return total("mold_rubber", "Rubber of one mold", "g", masses)
 
 
 def _hours(key: str, label: str, tasks: list[Task]) -> Figure:

@@ -244,6 +244,8 @@ class ShellPlan:
     """The shell: area with flanges (m²), thickness (mm), masses (g), and what goes into it.
 
     `piece_mass` is the heaviest piece where the pieces are known by the shape, the mean otherwise; `piece_masses` are all.
+    `wet_mass` is what plaster weighs before it dries. `bolts` close the flanges; `sessions` says how often layers are laid with
+    the heat of the last ones passed; `catalyst` is peroxide.
     """
 
     label: str
@@ -259,6 +261,7 @@ class ShellPlan:
     bolts: Figure | None = None
     sessions: Figure | None = None
     catalyst: Figure | None = None
+    wet_mass: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

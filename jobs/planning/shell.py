@@ -1,10 +1,13 @@
 """The shell: area, thickness, materials and minutes."""
 
+from dataclasses import replace
+
 from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
 from jobs.planning.errors import BadBrief
 from jobs.planning.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.rates import rate
 from jobs.planning.results import Component, Part, ShellPlan
+from jobs.planning.shell_joints import bolts, catalyst, sessions
 from jobs.planning.shell_pieces import piece_masses, shell_area
 from jobs.planning.sums import count, fact, scaled, total
 from materials.properties import Chemistry, MixBasis
@@ -36,10 +39,11 @@ def plan_shell(brief: PlanBrief) -> ShellPlan | None:
         )
     area = shell_area(brief, shell)
     loss = rate(brief.rates, "shell_loss_percent")
+    wet: Figure | None = None
     if shell.kind is ShellKind.LAMINATE:
         thickness, mass, parts = _laminate(shell, area, loss)
     elif shell.kind is ShellKind.PLASTER:
-        thickness, mass, parts = _plaster(shell, area, loss)
+        thickness, mass, wet, parts = _plaster(shell, area, loss)
     else:
         thickness, mass, parts = _solid(shell, area, loss)
     pieces = count("shell_pieces", "Shell pieces", shell.pieces, formula="as decided")
@@ -57,6 +61,10 @@ def plan_shell(brief: PlanBrief) -> ShellPlan | None:
         piece_masses=each,
         parts=parts,
         minutes=_minutes(brief, shell, area, pieces),
+        bolts=bolts(brief, shell),
+        sessions=sessions(shell),
+        catalyst=catalyst(shell, parts),
+        wet_mass=wet,
     )  # fmt: skip
 
 
@@ -93,7 +101,7 @@ def _laminate(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Fig
     return thickness, mass, (*_mixed_parts(shell, resin, loss), reinforcement)
 
 
-def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figure, tuple[Part, ...]]:
+def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figure, Figure, tuple[Part, ...]]:
     thickness, water = _thickness(shell), shell.material.need("water_per_100")
     made = plaster_layer(thickness_mm=thickness.value, water_per_100=water.value)
     powder = scaled(area, made.powder_g_m2, key="shell_powder", label="Plaster in the shell", unit="g",
@@ -107,18 +115,24 @@ def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figu
         Part(component=Component.ONE_PART, label=shell.material.name, material_key=shell.material.key, mass=mixed),
         Part(component=Component.WATER, label="Water", material_key=None, mass=wet),
     ]
-    masses = [dry]
+    masses, wet_masses = [dry], [scaled(
+        powder, 1 + water.value / 100, key="shell_slurry", label="Plaster and water in the shell", unit="g",
+        formula="plaster × (1 + water per 100 ÷ 100)", given=(water,),
+    )]  # fmt: skip
     if shell.reinforcement is not None:
         layer_mass = shell.reinforcement.need("layer_mass_g_m2")
         fibre = scaled(area, layer_mass.value * shell.layers.value, key="shell_fibre", label="Fibre in the shell",
                        unit="g", formula="area × layers × mass of a layer",
                        given=(shell.layers, layer_mass))  # fmt: skip
         masses.append(fibre)
+        wet_masses.append(fibre)
         parts.append(
             Part(component=Component.REINFORCEMENT, label=shell.reinforcement.name,
                  material_key=shell.reinforcement.key, mass=fibre)
         )  # fmt: skip
-    return thickness, total("shell_mass", "Mass of the shell when dry", "g", masses), tuple(parts)
+    heat = "In bulk it warms to about 60 °C (140 °F) as it sets: let each layer cool before the next over oil clay or wax."
+    wet_mass = total("shell_wet_mass", "Mass of the shell when it has just set", "g", wet_masses)
+    return replace(thickness, note=heat), total("shell_mass", "Mass of the shell when dry", "g", masses), wet_mass, tuple(parts)
 
 
 def _solid(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figure, tuple[Part, ...]]:

@@ -34,6 +34,12 @@ def shell_area(brief: PlanBrief, shell: ShellBrief) -> Figure:
     )  # fmt: skip
 
 
+def parting_length(brief: PlanBrief) -> Given | None:
+    """Return the length over which shell pieces meet, as typed or from the shape; None where neither is known [m]."""
+    found = brief.seam_length_m or (None if brief.shape is None else brief.shape.parting_m)
+    return None if found is None or found.value <= 0 else found
+
+
 def piece_masses(brief: PlanBrief, shell: ShellBrief, mass: Figure) -> tuple[Figure, ...]:
     """Return the mass of each piece by its share of the outside; empty where the pieces are not known [g]."""
     pieces = () if brief.shape is None else brief.shape.pieces

@@ -33,7 +33,7 @@ def plan_tasks(
         *_opening(brief, shell),
         *_castings(brief, casting),
     ]
-    return tuple(_overridden(task, brief) for task in _chained(tasks))
+    return tuple(overridden(task, brief) for task in _chained(tasks))
 
 
 def _chained(tasks: list[Task]) -> list[Task]:
@@ -51,7 +51,8 @@ def _chained(tasks: list[Task]) -> list[Task]:
     return chained
 
 
-def _overridden(task: Task, brief: PlanBrief) -> Task:
+def overridden(task: Task, brief: PlanBrief) -> Task:
+    """Take the minutes typed for a task of this job in place of the computed ones, where there are any."""
     typed = brief.minutes_overrides.get(task.key)
     if typed is None:
         return task

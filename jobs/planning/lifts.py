@@ -1,0 +1,76 @@
+"""What is lifted, what it weighs, and how many people share it."""
+
+import math
+
+from jobs.planning.brief import PlanBrief
+from jobs.planning.errors import BadBrief
+from jobs.planning.rates import rate
+from jobs.planning.results import CastingPlan, Lift, ShellPlan
+from jobs.planning.sums import scaled, total
+from studio.figures import Figure
+
+
+def plan_lifts(brief: PlanBrief, *, blanket: Figure, shell: ShellPlan | None, casting: CastingPlan | None) -> tuple[Lift, ...]:
+    """List every lift: each shell piece, the shell, the blanket, and the closed mold with a casting in it.
+
+    Parameters
+    ----------
+    brief : PlanBrief
+        Its rate `lift_limit_kg` is what one person lifts.
+    blanket : Figure
+        All rubber of one mold. [g]
+    shell, casting : optional
+        What else is lifted; plaster counts as heavy as it is before it dries.
+
+    Returns
+    -------
+    tuple of Lift
+        Masses in g; people = mass ÷ limit of one lift, rounded up.
+
+    Raises
+    ------
+    BadBrief
+        When the limit of a lift is nought.
+    """
+    limit = rate(brief.rates, "lift_limit_kg")
+    if limit.value <= 0:
+        raise BadBrief("The heaviest single lift must be more than nought; correct it under Studio, Rates of work.")
+
+    def lift(label: str, mass: Figure) -> Lift:
+        return Lift(label=label, mass=mass, people=max(math.ceil(mass.value / (1000 * limit.value) - 1e-9), 1))
+
+    found = [] if shell is None else [lift(mass.label, mass) for mass in _shell(shell)]
+    found.append(lift("Blanket", blanket.renamed(key="lift_blanket", label="Blanket with its fill")))
+    if shell is not None or casting is not None:
+        closed = closed_mold(blanket=blanket, shell=shell, casting=casting)
+        found.append(lift(closed.label, closed.renamed(key="lift_closed", label=closed.label)))
+    return tuple(found)
+
+
+def closed_mold(*, blanket: Figure, shell: ShellPlan | None, casting: CastingPlan | None) -> Figure:
+    """Weigh a closed mold, with a casting in it where one is cast. [g]"""
+    masses = [blanket]
+    masses += [] if shell is None else [shell.mass]
+    masses += [] if casting is None else [casting.casting_mass]
+    label = "Closed mold" if casting is None else "Closed mold with a casting"
+    return total("closed_mold", label, "g", masses, formula="rubber + shell" + (" + casting" if casting else ""))
+
+
+def _shell(shell: ShellPlan) -> list[Figure]:
+    """Weigh the pieces and the whole as they are first lifted. [g]"""
+    wet = shell.wet_mass
+    heavier = 1.0 if wet is None else wet.value / max(shell.mass.value, 1e-12)
+    formula = "mass of the piece" if wet is None else "mass of the piece when dry × wet ÷ dry"
+    how = () if wet is None else (wet, shell.mass)
+    note = "" if wet is None else "As it is when it has just set; it gets lighter as it dries."
+
+    def as_lifted(mass: Figure, key: str, label: str) -> Figure:
+        return scaled(mass, heavier, key=key, label=label, unit="g", formula=formula, given=how, note=note)
+
+    if shell.pieces == 1:
+        return [as_lifted(shell.mass, "lift_shell", "Shell")]
+    pieces = [
+        as_lifted(mass, f"lift_shell_{number}", f"Shell piece {number}")
+        for number, mass in enumerate(shell.piece_masses, start=1)
+    ] or [as_lifted(shell.piece_mass, "lift_shell_mean", "Shell piece, on average")]
+    return [*pieces, as_lifted(shell.mass, "lift_shell", "Whole shell")]

@@ -1,0 +1,105 @@
+"""Bolts, times of laying, peroxide and lifts of a shell."""
+
+from dataclasses import replace
+
+import pytest
+
+from jobs.planning.brief import ShellBrief, ShellKind
+from jobs.planning.errors import BadBrief
+from jobs.planning.plan import make_plan
+from jobs.planning.results import ShellPlan
+from tests.jobs.planning.builders import PLASTER, SHELL, box_takeoff, brief, given
+
+
+def shell_of(**changes: object) -> ShellPlan:
+    plan = make_plan(brief(**changes))
+    assert plan.shell is not None
+    return plan.shell
+
+
+class TestBolts:
+    def test_stand_along_the_parting(self) -> None:
+        # Common practice, no source: 100 to 150 mm apart. 1.2 m at 125 mm: 9.6, so 10; at 100 mm exactly 12.
+        usual, close = shell_of().bolts, shell_of(shell=replace(SHELL, bolt_spacing_mm=given(100, "mm"))).bolts
+        assert usual is not None
+        assert close is not None
+        assert (usual.value, close.value) == (10, 12)
+
+    def test_are_not_known_without_a_parting(self) -> None:
+        assert shell_of(seam_length_m=None).bolts is None
+
+    def test_close_nothing_on_a_shell_of_one_piece(self) -> None:
+        assert shell_of(shell=replace(SHELL, pieces=1)).bolts is None
+
+    @pytest.mark.parametrize("spacing", [0, 19, 1001])
+    def test_a_spacing_that_closes_nothing_is_refused(self, spacing: float) -> None:
+        with pytest.raises(BadBrief, match="Bolts"):
+            shell_of(shell=replace(SHELL, bolt_spacing_mm=given(spacing, "mm")))
+
+
+class TestSessions:
+    @pytest.mark.parametrize(("layers", "times"), [(3, 1), (4, 1), (5, 2), (8, 2), (9, 3)])
+    def test_no_more_than_four_wet_layers(self, layers: int, times: int) -> None:
+        # Published: a resin maker's notes, no more than four wet layers at once.
+        found = shell_of(shell=replace(SHELL, layers=given(layers))).sessions
+        assert found is not None
+        assert found.value == times
+
+    def test_are_not_told_for_plaster(self) -> None:
+        assert shell_of(shell=_plaster()).sessions is None
+
+
+class TestPeroxide:
+    def test_is_weighed_with_its_range(self) -> None:
+        # Published: 1 to 2 % of the resin; calculated: 1.5 % of 3.375 kg = 50.625 g, 33.75 to 67.5 g.
+        found = shell_of().catalyst
+        assert found is not None
+        assert found.low is not None
+        assert found.high is not None
+        assert found.value / found.low == pytest.approx(1.5)
+        assert found.high / found.low == pytest.approx(2.0)
+        assert found.value / found.given[0].value == pytest.approx(50.625 / 3375)
+
+    def test_is_not_told_for_plaster(self) -> None:
+        assert shell_of(shell=_plaster()).catalyst is None
+
+
+class TestLifts:
+    def test_name_every_piece_the_shell_the_blanket_and_the_closed_mold(self) -> None:
+        found = shell_of()
+        lifts = {lift.label: lift for lift in found.lifts}
+        assert list(lifts) == ["Shell piece, on average", "Whole shell", "Blanket", "Closed mold with a casting"]
+        plan = make_plan(brief())
+        assert plan.casting is not None
+        rubber = plan.rubber_net.value + plan.scrap.value
+        assert lifts["Blanket"].mass.value == pytest.approx(rubber)
+        closed = rubber + found.mass.value + plan.casting.casting_mass.value
+        assert lifts["Closed mold with a casting"].mass.value == pytest.approx(closed)
+
+    @pytest.mark.parametrize(("limit", "people"), [(100, 1), (17.9, 1), (17.8, 2), (8.0, 3)])
+    def test_people_share_what_is_above_one_lift(self, limit: float, people: int) -> None:
+        # The closed mold weighs 17.825 kg.
+        closed = shell_of(rates={"lift_limit_kg": given(limit, "kg")}).lifts[-1]
+        assert closed.mass.value == pytest.approx(17825, abs=1)
+        assert closed.people == people
+
+    def test_plaster_counts_as_heavy_as_it_is_wet(self) -> None:
+        # Calculated: 20 mm at 70:100, 18.514 kg powder and 12.960 kg water a square metre against 21.96 kg when dry.
+        found = shell_of(shell=_plaster())
+        whole = next(lift for lift in found.lifts if lift.label == "Whole shell")
+        assert whole.mass.value / found.area.value == pytest.approx(31474.6, rel=1e-4)
+        assert whole.mass.value / found.mass.value == pytest.approx(1.7 / 1.18618, rel=1e-4)
+        assert "60 °C" in found.thickness.note
+
+    def test_a_life_size_shell_takes_several(self) -> None:
+        found = shell_of(takeoff=box_takeoff(1.2, 1.0, 2.0), shell=_plaster())
+        assert all(lift.people == -(-lift.mass.value // 23000) for lift in found.lifts)
+        assert found.lifts[0].people > 2
+
+    def test_a_limit_of_nought_is_refused(self) -> None:
+        with pytest.raises(BadBrief, match="lift"):
+            shell_of(rates={"lift_limit_kg": given(0, "kg")})
+
+
+def _plaster() -> ShellBrief:
+    return replace(SHELL, kind=ShellKind.PLASTER, material=PLASTER, reinforcement=None, thickness_mm=given(20, "mm"))
