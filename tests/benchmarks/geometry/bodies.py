@@ -1,4 +1,4 @@
-"""Bodies for the benchmarks: a ring with waves, closed, with hollows that a wall rounds off, of any number of triangles."""
+"""Bodies for the benchmarks: a ring with waves, of any number of triangles, and a scan that a package carries, closed."""
 
 import math
 import os
@@ -7,6 +7,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import trimesh
+
+from tests.scans import scan_path
 
 SIZES = {"10k": 10_000, "100k": 100_000, "1M": 1_000_000, "2M": 2_000_000}
 
@@ -23,6 +26,22 @@ def wavy_ring(triangles: int) -> tuple[Any, Any]:
     up, both = a * short + (b + 1) % short, ((a + 1) % long) * short + (b + 1) % short
     faces = np.concatenate([np.stack([here, right, both], axis=1), np.stack([here, both, up], axis=1)])
     return points, faces
+
+
+def closed_scan(halvings: int) -> tuple[Any, Any]:
+    """Return points (n, 3) and faces (m, 3) of a packaged scan of 200 mm, its holes fanned shut, each triangle cut into 4ⁿ."""
+    scan = trimesh.load(scan_path("bunny.bin.stl"))
+    points, faces = scan.vertices.tolist(), scan.faces.tolist()
+    for entity in scan.outline().entities:
+        loop = list(entity.points[:-1])
+        points.append(scan.vertices[loop].mean(axis=0))
+        faces.extend([after, before, len(points) - 1] for before, after in zip(loop, [*loop[1:], loop[0]], strict=True))
+    whole = trimesh.Trimesh(points, faces)
+    whole.fix_normals()
+    for _ in range(halvings):
+        whole = whole.subdivide()
+    vertices = np.asarray(whole.vertices)
+    return (vertices - vertices.min(axis=0)) * (200 / np.ptp(vertices, axis=0).max()), np.asarray(whole.faces)
 
 
 def stl_of(points: Any, faces: Any) -> bytes:
