@@ -1,12 +1,31 @@
-"""Turning resin in a mold: the shot, the film that rotation can hold, and castings a day."""
+"""Turning resin in a mold: the shot, the film that rotation can hold, the cycle, and castings a day."""
 
 import math
 
-from materials.science.errors import BadThickness
+from materials.properties import Chemistry
+from materials.science.errors import BadThickness, OutsideRange
 from materials.science.mixing import GRAVITY_M_S2
+from studio.figures import Given, Source, SourceKind
 
 # Largest continuous film, from H − H³ cos θ / 3 = 2/3 round the wall: its integral is 4.4427235, over 2π.
 FILM_CONSTANT = 0.7070814
+_PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
+_MEMORY = Source(kind=SourceKind.FROM_MEMORY)
+NEAR_GEL = Given(label="Viscosity minutes before gel, about", value=1.0, unit="Pa*s", source=_PRACTICE)
+FEWEST_SKINS = Given(
+    label="Skins of a hollow casting, at least",
+    value=3.0,
+    unit="1",
+    high=4.0,
+    source=Source(kind=SourceKind.PUBLISHED, text="a resin maker's answers: three to four pours"),
+)
+WALL_SPREAD = Given(label="Unevenness of a turned wall", value=25.0, unit="%", low=20.0, high=30.0, source=_PRACTICE)
+# Heat of cure (kJ/kg) and specific heat (kJ/kg/K) by resin.
+_HEATS: dict[Chemistry, tuple[float, float]] = {
+    Chemistry.POLYURETHANE: (200.0, 1.8),
+    Chemistry.POLYESTER: (350.0, 1.9),
+    Chemistry.EPOXY: (450.0, 1.9),
+}
 
 
 def flat_shot_g(*, area_m2: float, wall_mm: float, density_kg_m3: float) -> float:
@@ -47,6 +66,92 @@ def film_limit_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: float,
         raise BadThickness("The film needs a viscosity, a speed, a radius and a density above nought.")
     speed_rad_s = turning_rpm * 2 * math.pi / 60
     return 1000 * FILM_CONSTANT * math.sqrt(viscosity_pa_s * speed_rad_s * radius_m / (density_kg_m3 * GRAVITY_M_S2))
+
+
+def exact_shot_g(*, wall_volume_l: float, density_kg_m3: float) -> float:
+    """Weigh a casting by the true volume of its wall, whose inside is smaller than its outside [g]."""
+    if wall_volume_l <= 0 or density_kg_m3 <= 0:
+        raise BadThickness("A casting needs a volume and a resin density above nought.")
+    return wall_volume_l * density_kg_m3
+
+
+def film_near_gel_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: float, density_kg_m3: float) -> float:
+    """Compute the film that turning holds once the resin has thickened to about 1 Pa·s, or is so already [mm].
+
+    Parameters and errors are those of `film_limit_mm`; the viscosity is that of the fresh mix.
+    """
+    if viscosity_pa_s <= 0:
+        raise BadThickness("The film needs a viscosity above nought.")
+    return film_limit_mm(
+        viscosity_pa_s=max(viscosity_pa_s, NEAR_GEL.value),
+        turning_rpm=turning_rpm,
+        radius_m=radius_m,
+        density_kg_m3=density_kg_m3,
+    )
+
+
+def skins_for(*, wall_mm: float, film_mm: float) -> int:
+    """Count the skins that build a wall when each is no thicker than the film that turning holds, at least three."""
+    if wall_mm <= 0 or film_mm <= 0:
+        raise BadThickness("A casting needs a wall and a film above nought.")
+    return max(int(FEWEST_SKINS.value), math.ceil(wall_mm / film_mm - 1e-9))
+
+
+def heat_of(resin: Chemistry) -> tuple[Given, Given] | None:
+    """Return the heat of cure [kJ/kg] and the specific heat [kJ/kg/K] of a resin from memory, or None."""
+    found = _HEATS.get(resin)
+    if found is None:
+        return None
+    return (
+        Given(label="Heat of cure", value=found[0], unit="kJ/kg", source=_MEMORY),
+        Given(label="Specific heat", value=found[1], unit="kJ/kg/K", source=_MEMORY),
+    )
+
+
+def adiabatic_rise_k(*, heat_kj_kg: float, specific_heat_kj_kg_k: float) -> float:
+    """Compute the rise of temperature of a mass that loses no heat while it cures: Δh / c_p [K].
+
+    Thick bottoms and puddles come near it; thin skins lose their heat and stay far below.
+    """
+    if not 0 <= heat_kj_kg <= 800 or not 0.5 <= specific_heat_kj_kg_k <= 4.2:
+        raise OutsideRange("Heat of cure lies between 0 and 800 kJ/kg and specific heat between 0.5 and 4.2 kJ/kg/K.")
+    return heat_kj_kg / specific_heat_kj_kg_k
+
+
+def wall_spread_mm(wall_mm: float) -> tuple[float, float]:
+    """Return the thinnest and thickest that a turned wall comes out, by common practice ±30 % [mm]."""
+    if wall_mm <= 0:
+        raise BadThickness("A casting needs a wall above nought.")
+    most = (WALL_SPREAD.high or WALL_SPREAD.value) / 100
+    return wall_mm * (1 - most), wall_mm * (1 + most)
+
+
+def cycle_min(
+    *,
+    prepare_min: float,
+    skins: int,
+    pour_min: float,
+    turn_min: float,
+    gel_min: float,
+    demold_min: float,
+    take_out_min: float,
+    clean_min: float,
+) -> float:
+    """Compute how long a mold is busy with one casting [min].
+
+    Notes
+    -----
+    preparing + skins × (mixing and pouring + turning + waiting for gel) + curing + taking out + cleaning.
+    """  # fmt: skip
+    times = (prepare_min, pour_min, turn_min, gel_min, demold_min, take_out_min, clean_min)
+    if skins < 1 or min(times) < 0:
+        raise BadThickness("A cycle needs at least one skin, and no time in it can be less than nought.")
+    return prepare_min + skins * (pour_min + turn_min + gel_min) + demold_min + take_out_min + clean_min
+
+
+def overlaps_two_molds(*, active_min: float, cycle_min: float) -> bool:
+    """Tell whether one person can keep two molds going: hands-on for less than half the cycle."""
+    return active_min < cycle_min / 2
 
 
 def castings_per_day(*, shift_h: float, startup_h: float, cycle_h: float) -> int:

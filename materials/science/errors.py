@@ -49,3 +49,11 @@ class BadVacuum(ScienceError):
 
 class BadRoom(ScienceError):
     """The hours or temperatures of a room are not usable."""
+
+
+class OutsideRange(ScienceError):
+    """An input lies outside the range for which a relation is known."""
+
+
+class LargeDeflection(ScienceError):
+    """A plate sags too far, or is too thick for its span, for the law of thin plates."""

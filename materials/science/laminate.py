@@ -1,10 +1,24 @@
 """Shells of glass or fibre in resin, of putty and of brushed plastic."""
 
+import math
 from dataclasses import dataclass
 
-from materials.science.errors import BadThickness
+from materials.science.errors import BadMixRatio, BadThickness
+from studio.figures import Given, Source, SourceKind
 
 GLASS_DENSITY_KG_M3 = 2560.0
+WET_LAYERS = Given(
+    label="Layers laid wet on wet, at most",
+    value=4.0,
+    unit="1",
+    source=Source(kind=SourceKind.PUBLISHED, text="a resin maker's laminating notes; let the heat pass before the next"),
+)
+LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT = 1.0, 2.0
+_PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
+BOLT_SPACING = Given(label="Distance between bolts", value=125.0, unit="mm", low=100.0, high=150.0, source=_PRACTICE)
+SHELL_FLANGE = Given(label="Flange of a shell", value=50.0, unit="mm", source=_PRACTICE)
+PUTTY_MM = Given(label="Putty shell", value=6.0, unit="mm", low=4.0, high=8.0, source=_PRACTICE)
+BRUSHED_PLASTIC_MM = Given(label="Brushed plastic shell", value=6.5, unit="mm", low=5.0, high=8.0, source=_PRACTICE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,3 +76,46 @@ def solid_shell_g_m2(*, thickness_mm: float, density_kg_m3: float) -> float:
     if thickness_mm <= 0 or density_kg_m3 <= 0:
         raise BadThickness("A shell needs a thickness and a density above nought.")
     return thickness_mm * density_kg_m3
+
+
+def peroxide_g(*, resin_g: float, percent: float) -> float:
+    """Weigh the peroxide of polyester resin, 1 to 2 % on the resin [g].
+
+    Raises
+    ------
+    BadMixRatio
+        Outside 1 to 2 %: with less it may never cure, with more it runs hot and weakens.
+    """
+    if not LEAST_PEROXIDE_PERCENT <= percent <= MOST_PEROXIDE_PERCENT:
+        raise BadMixRatio(
+            f"Polyester takes {LEAST_PEROXIDE_PERCENT:g} to {MOST_PEROXIDE_PERCENT:g} % of peroxide; follow its data sheet and "
+            "warm the room instead."
+        )
+    if resin_g < 0:
+        raise BadThickness("A mass of resin cannot be less than nought.")
+    return resin_g * percent / 100
+
+
+def wet_sessions(*, layers: float) -> int:
+    """Count the sessions of laying, no more than four layers wet on wet, whose heat passes before the next."""
+    if layers <= 0:
+        raise BadThickness("A laminate needs at least one layer.")
+    return math.ceil(layers / WET_LAYERS.value - 1e-9)
+
+
+def layers_of_practice(*, longest_mm: float) -> Given:
+    """Return how many layers of mat shells of a size usually get: 2 to 4 up to 0.5 m, 4 to 6 with stiffeners above 1 m.
+
+    Between the two sizes practice is silent, so all that either says is returned.
+    """
+    if longest_mm <= 0:
+        raise BadThickness("The size of the shell must be more than nought.")
+    low, high = (2.0, 4.0) if longest_mm <= 500 else (4.0, 6.0) if longest_mm > 1000 else (2.0, 6.0)
+    return Given(label="Usual layers", value=(low + high) / 2, unit="1", low=low, high=high, source=_PRACTICE)
+
+
+def gelcoat_m2_per_kg(*, thickness_mm: float, density_kg_m3: float) -> float:
+    """Compute what one kilogram of gelcoat covers: 1 / (ρ t) [m2/kg]."""
+    if thickness_mm <= 0 or density_kg_m3 <= 0:
+        raise BadThickness("Gelcoat needs a thickness and a density above nought.")
+    return 1000 / (thickness_mm * density_kg_m3)

@@ -3,12 +3,31 @@
 from dataclasses import dataclass
 
 from materials.science.errors import BadMixRatio, BadThickness
+from studio.figures import Given, Source, SourceKind
 
 HEMIHYDRATE_G_MOL = 145.1425
 WATER_G_MOL = 18.01528
 POWDER_DENSITY_KG_L = 2.63
 # One and a half water per CaSO4·½H2O.
 COMBINED_WATER = 1.5 * WATER_G_MOL / HEMIHYDRATE_G_MOL
+LEAST_SHELL = Given(
+    label="Plaster shell, at least",
+    value=19.0,
+    unit="mm",
+    source=Source(kind=SourceKind.PUBLISHED, text="two workshops: 3/4 in, about 1 in with hemp"),
+)
+FIBRE_LAYERS = Given(
+    label="Layers of fibre",
+    value=3.0,
+    unit="1",
+    low=2.0,
+    high=4.0,
+    source=Source(kind=SourceKind.PUBLISHED, text="workshops' accounts"),
+)
+_HEAT = Source(kind=SourceKind.PUBLISHED, text="an art-education body's safety note")
+HOTTEST = Given(label="A thick mass of plaster gets as warm as", value=60.0, unit="degC", source=_HEAT)
+BURNS_FROM = Given(label="Skin is hurt by long contact from", value=45.0, unit="degC", source=_HEAT)
+SETS = Given(label="Plaster sets in", value=30.0, unit="min", low=20.0, high=40.0, source=Source(kind=SourceKind.COMMON_PRACTICE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

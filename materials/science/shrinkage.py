@@ -1,6 +1,30 @@
 """What size a casting comes out."""
 
+from materials.properties import Chemistry, MaterialKind
 from materials.science.errors import ScienceError
+from studio.figures import Given, Source, SourceKind
+
+
+def _usual(value: float, low: float, high: float, source: Source) -> Given:
+    return Given(label="Usual linear shrinkage", value=value, unit="%", low=low, high=high, source=source)
+
+
+_PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
+_USUAL: dict[tuple[MaterialKind, Chemistry], Given] = {
+    (MaterialKind.RUBBER, Chemistry.PLATINUM_SILICONE): _usual(
+        0.05, 0.0, 0.1, Source(kind=SourceKind.PUBLISHED, text="a summary of silicone chemistry: less than 0.1 %")
+    ),
+    (MaterialKind.RUBBER, Chemistry.TIN_SILICONE): _usual(
+        0.35, 0.2, 1.0, Source(kind=SourceKind.FROM_MEMORY, text="0.2 to 0.5 % in the first days, 1 % over months")
+    ),
+    (MaterialKind.RESIN, Chemistry.POLYURETHANE): _usual(
+        0.5, 0.2, 0.8, Source(kind=SourceKind.COMMON_PRACTICE, text="rises with mass, wall and heat of cure")
+    ),
+    (MaterialKind.RESIN, Chemistry.POLYESTER): _usual(
+        2.4, 1.7, 4.5, Source(kind=SourceKind.PUBLISHED, text="5 to 13 % by volume, 7 % often told, cast free and unfilled")
+    ),
+    (MaterialKind.RESIN, Chemistry.EPOXY): _usual(0.3, 0.1, 0.5, _PRACTICE),
+}
 
 
 def linear_from_volume(volume_share: float) -> float:
@@ -23,3 +47,23 @@ def cast_length_mm(*, piece_length_mm: float, mold_percent: float, resin_percent
 def oversize_factor(*, mold_percent: float, resin_percent: float) -> float:
     """Compute by what the piece must be larger for the casting to come out at size."""
     return 1 / cast_length_mm(piece_length_mm=1.0, mold_percent=mold_percent, resin_percent=resin_percent)
+
+
+def measured_percent(*, mold_mm: float, part_mm: float) -> float:
+    """Compute linear shrinkage from a length of the mold and of what came out: (mold − part) / mold [%].
+
+    References
+    ----------
+    .. [1] ASTM D955 measures thermoplastics so after 24 and 48 h (standard).
+    """
+    if mold_mm <= 0 or part_mm <= 0:
+        raise ScienceError("Shrinkage needs a length of the mold and of the part above nought.")
+    return 100 * (mold_mm - part_mm) / mold_mm
+
+
+def usual_shrinkage(kind: MaterialKind, chemistry: Chemistry) -> Given | None:
+    """Return the usual linear shrinkage of a rubber or resin with its range, or None where none is told [%].
+
+    Free castings; a thin or held skin shrinks less. A material's own value goes before it.
+    """
+    return _USUAL.get((kind, chemistry))
