@@ -113,7 +113,7 @@ def brief_of(
         fill_volume_l=_typed("Fill", plan.fill_volume_l, "L") or (shape.fill_l if shape else None),
         scrap_share_percent=_given("Share of the fill with scrap", plan.scrap_share_percent, "%"),
         packing_fraction=_given("Packing of the chunks", plan.packing_fraction, "1"),
-        scrap=_scrap_spec(plan.scrap_bin),
+        scrap=scrap_spec(plan.scrap_bin),
         shell=_shell_brief(plan, known),
         casting=_casting_brief(plan, known),
         seam_length_m=_typed("Parting strip", None if plan.seam_length_mm is None else plan.seam_length_mm / 1000, "m")
@@ -184,7 +184,8 @@ def _casting_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> CastingBrie
     )
 
 
-def _scrap_spec(scrap_bin: ScrapBin | None) -> ScrapSpec | None:
+def scrap_spec(scrap_bin: ScrapBin | None) -> ScrapSpec | None:
+    """Return what a scrap bin holds and has not promised, or None without a bin."""
     if scrap_bin is None:
         return None
     weighed = Source(kind=SourceKind.MEASURED, text=f"scrap bin “{scrap_bin.label}”")

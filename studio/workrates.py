@@ -71,6 +71,12 @@ _BRUSH = _memory(
 )
 _HAND = _practice("a small studio's usual minutes")
 _SCRAP = _practice("about 10 minutes a kilogram for cutting and washing")
+_KEYS = _practice("keys of 12 to 20 mm, drafted, every 75 to 150 mm")
+_VACUUM = Source(
+    kind=SourceKind.PUBLISHED,
+    text="a silicone manufacturer's moldmaking tips: 27 to 29 inHg, a container of 3 to 5 times the rubber, some grades no more "
+    "than 5 min; a tooling-resin supplier: below about 28 inHg bubbles swell but do not break",
+)
 _LOSS = _practice("cup and brush losses of hand-laid coats; weigh what is mixed and what is laid to replace it")
 
 
@@ -196,6 +202,29 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
         _memory("load constant of the NIOSH lifting equation; lower for most real lifts"),
         Stage.MATERIAL,
     ),
+    _rate(
+        "coat_cv_percent",
+        "Unevenness of one brushed coat (coefficient of variation)",
+        "%",
+        (20, 10, 30),
+        _memory("no survey of hand-laid coats was found; measure ten spots of an opened blanket to replace it"),
+        Stage.MATERIAL,
+    ),
+    _rate("key_base_mm", "Width of a key at its foot", "mm", (20, 12, 20), _KEYS, Stage.MATERIAL),
+    _rate("key_height_mm", "Height of a key", "mm", (12, 8, 15), _KEYS, Stage.MATERIAL),
+    _rate("key_spacing_mm", "Between keys", "mm", (100, 75, 150), _KEYS, Stage.MATERIAL),
+    _rate("key_min", "Shaping and setting one key", "min", (0.7, 0.3, 2), _HAND, Stage.COATS),
+    _rate(
+        "altitude_m",
+        "Height of the workshop above the sea",
+        "m",
+        (0, 0, 2500),
+        _practice("type your own: it decides what a vacuum gauge can show"),
+        Stage.MATERIAL,
+    ),
+    _rate("vacuum_abs_kpa", "Absolute pressure that the vacuum reaches", "kPa", (3.1, 1.5, 6.5), _VACUUM, Stage.MATERIAL),
+    _rate("vacuum_container_times", "Vacuum container, times the rubber in it", "1", (4, 3, 5), _VACUUM, Stage.MATERIAL),
+    _rate("vacuum_min", "In the vacuum, each mix", "min", (5, 2, 5), _VACUUM, Stage.COATS),
     _rate("mold_rest_h", "Rest of a tin rubber mold before resin", "h", (48, 24, 72), _practice(), Stage.MATERIAL),
     _rate(
         "bolt_spacing_mm",

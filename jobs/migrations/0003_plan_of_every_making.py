@@ -7,111 +7,148 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('jobs', '0002_studies'),
-        ('materials', '0002_append_only_movements'),
+        ("jobs", "0002_studies"),
+        ("materials", "0002_append_only_movements"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='KeptPlan',
+            name="KeptPlan",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('decisions', models.JSONField(verbose_name='what was decided')),
-                ('kept_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                ("decisions", models.JSONField(verbose_name="what was decided")),
+                ("kept_at", models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.AddField(
-            model_name='plan',
-            name='bolt_spacing_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='between bolts'),
+            model_name="plan",
+            name="bolt_spacing_mm",
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name="between bolts"),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='box_margin_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='rubber round the piece in a box'),
+            model_name="plan",
+            name="box_margin_mm",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=6, null=True, verbose_name="rubber round the piece in a box"
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='deairing',
-            field=models.CharField(blank=True, choices=[('thin', 'thin first coats'), ('vacuum', 'vacuum'), ('none', 'none')], default='', max_length=10, verbose_name='how air gets out'),
+            model_name="plan",
+            name="deairing",
+            field=models.CharField(
+                blank=True,
+                choices=[("thin", "thin first coats"), ("vacuum", "vacuum"), ("none", "none")],
+                default="",
+                max_length=10,
+                verbose_name="how air gets out",
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='humidity_percent',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='humidity of the room'),
+            model_name="plan",
+            name="humidity_percent",
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="humidity of the room"),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='key_spacing_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='between keys'),
+            model_name="plan",
+            name="key_spacing_mm",
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name="between keys"),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='making',
-            field=models.CharField(choices=[('brushed', 'brushed, coat over coat'), ('poured', 'poured into the gap under a shell'), ('block', 'poured as a block in a box')], default='brushed', max_length=10, verbose_name='how the rubber is laid'),
+            model_name="plan",
+            name="making",
+            field=models.CharField(
+                choices=[
+                    ("brushed", "brushed, coat over coat"),
+                    ("poured", "poured into the gap under a shell"),
+                    ("block", "poured as a block in a box"),
+                ],
+                default="brushed",
+                max_length=10,
+                verbose_name="how the rubber is laid",
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='molds',
-            field=models.PositiveSmallIntegerField(default=1, verbose_name='molds made'),
+            model_name="plan",
+            name="molds",
+            field=models.PositiveSmallIntegerField(default=1, verbose_name="molds made"),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='night_temperature_c',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='temperature at night'),
+            model_name="plan",
+            name="night_temperature_c",
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="temperature at night"),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='opening_girth_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='girth that it passes through'),
+            model_name="plan",
+            name="opening_girth_mm",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=8, null=True, verbose_name="girth that it passes through"
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='strip_height_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='height of the parting strip'),
+            model_name="plan",
+            name="strip_height_mm",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="height of the parting strip"
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='strip_width_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='width of the parting strip'),
+            model_name="plan",
+            name="strip_width_mm",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="width of the parting strip"
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='turning_ratio',
-            field=models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='turns of the inner axis to one of the outer'),
+            model_name="plan",
+            name="turning_ratio",
+            field=models.DecimalField(
+                blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="turns of the inner axis to one of the outer"
+            ),
         ),
         migrations.AddField(
-            model_name='plan',
-            name='widest_girth_mm',
-            field=models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='widest girth that must pass'),
+            model_name="plan",
+            name="widest_girth_mm",
+            field=models.DecimalField(
+                blank=True, decimal_places=1, max_digits=8, null=True, verbose_name="widest girth that must pass"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.CheckConstraint(condition=models.Q(('molds__gte', 1), ('molds__lte', 20)), name='plan_makes_a_mold'),
+            model_name="plan",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("molds__gte", 1), ("molds__lte", 20)), name="plan_makes_a_mold"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.CheckConstraint(condition=models.Q(('humidity_percent__isnull', True), models.Q(('humidity_percent__gte', 0), ('humidity_percent__lte', 100)), _connector='OR'), name='plan_humidity_is_a_share'),
+            model_name="plan",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("humidity_percent__isnull", True),
+                    models.Q(("humidity_percent__gte", 0), ("humidity_percent__lte", 100)),
+                    _connector="OR",
+                ),
+                name="plan_humidity_is_a_share",
+            ),
         ),
         migrations.AddField(
-            model_name='keptplan',
-            name='job',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='kept_plans', to='jobs.job'),
+            model_name="keptplan",
+            name="job",
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="kept_plans", to="jobs.job"),
         ),
         migrations.AddField(
-            model_name='keptplan',
-            name='kept_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL),
+            model_name="keptplan",
+            name="kept_by",
+            field=models.ForeignKey(
+                blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddConstraint(
-            model_name='keptplan',
-            constraint=models.UniqueConstraint(fields=('job', 'name'), name='one_kept_plan_per_name'),
+            model_name="keptplan",
+            constraint=models.UniqueConstraint(fields=("job", "name"), name="one_kept_plan_per_name"),
         ),
     ]

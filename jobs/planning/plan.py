@@ -9,6 +9,7 @@ from jobs.planning.cautions import plan_cautions
 from jobs.planning.coats import plan_coats
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape, plan_fill
+from jobs.planning.gauges import plan_gauges
 from jobs.planning.lifts import plan_lifts
 from jobs.planning.molds import check_molds, every_mold, for_one, of_all
 from jobs.planning.needs import plan_needs
@@ -17,6 +18,7 @@ from jobs.planning.remarks import plan_remarks
 from jobs.planning.results import CastingPlan, Coat, FillPlan, MoldPlan, Task
 from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
+from jobs.planning.stretch import plan_stretch, stretch_remarks
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.tasks import plan_tasks
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
@@ -56,6 +58,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     coats, fill = plan_coats(brief), plan_fill(for_one(brief))
     shell, casting = plan_shell(brief), plan_castings(brief)
     tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting), brief)
+    stretch = plan_stretch(brief)
     totals = _totals(coats, fill)
     rubber = _rubber_of_a_mold(coats, fill)
     if shell is not None:
@@ -69,7 +72,16 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         tasks=tasks,
         needs=plan_needs(brief, coats, fill, shell, casting),
         cautions=plan_cautions(brief, heavy=heavy),
-        remarks=plan_remarks(brief, verdicts=verdicts, coats=coats, fill=fill, shell=shell, casting=casting, tasks=tasks),
+        remarks=plan_remarks(
+            brief,
+            verdicts=verdicts,
+            coats=coats,
+            fill=fill,
+            shell=shell,
+            casting=casting,
+            tasks=tasks,
+            more=tuple(stretch_remarks(brief, stretch)),
+        ),
         verdict=worst(*verdicts),
         positions=brief.positions,
         positions_count=positions_figure(brief.positions, brief.shape, brief.positions_typed),
@@ -78,6 +90,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         temperature=brief.temperature_c,
         making=brief.making,
         molds=brief.molds,
+        gauges=plan_gauges(brief),
+        stretch=stretch,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
             key="blanket_cure", label="Blanket rests before the shell and before opening"
         ),

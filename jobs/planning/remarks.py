@@ -33,8 +33,9 @@ def plan_remarks(
     shell: ShellPlan | None,
     casting: CastingPlan | None,
     tasks: tuple[Task, ...],
+    more: tuple[Remark, ...] = (),
 ) -> tuple[Remark, ...]:
-    """List the remarks, what can spoil the mold first; remarks of the takeoff are among them."""
+    """List the remarks, what can spoil the mold first; those of the takeoff and `more`, said elsewhere, are among them."""
     found = [
         *_of_verdicts(verdicts),
         *_of_coats(brief, coats),
@@ -42,6 +43,7 @@ def plan_remarks(
         *_of_shell(brief, shell),
         *_of_castings(brief, casting),
         *_of_overrides(brief, tasks),
+        *more,
         *(() if brief.shape is None else brief.shape.remarks),
         *brief.takeoff.remarks,
     ]

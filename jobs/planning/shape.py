@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from jobs.geometry.study.results import Division, Positions, ScrapRoom, ShellPiece
+from jobs.geometry.study.results import Division, GaugeSpot, Positions, ScrapRoom, ShellPiece
 from jobs.geometry.walls import MeasuredWalls
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
@@ -30,7 +30,7 @@ class ShapeBrief:
 
     `pieces`, `outside_m2`, `parting_m`, `fill_l` belong to the division that the plan takes and are empty without one;
     `room_l` is what the fill can hold of chunks, None where that was found for other chunks or another division. `walls` were
-    measured on a body made from tape readings.
+    measured on a body made from tape readings. `gauges` are the places of gauge blocks.
     """
 
     pieces: tuple[ShellPiece, ...] = ()
@@ -41,6 +41,7 @@ class ShapeBrief:
     positions: Given | None = None
     position_areas: tuple[Given, ...] = ()
     walls: MeasuredWalls | None = None
+    gauges: tuple[GaugeSpot, ...] = ()
     remarks: tuple[Remark, ...] = ()
 
 
@@ -51,6 +52,7 @@ def shape_brief(
     positions: Positions | None,
     scrap: ScrapRoom | None,
     walls: MeasuredWalls | None = None,
+    gauges: tuple[GaugeSpot, ...] = (),
     remarks: tuple[Remark, ...] = (),
 ) -> ShapeBrief:
     """Put what a study found into the inputs of a plan.
@@ -59,7 +61,7 @@ def shape_brief(
     ----------
     wall_mm : float
         The wall that it was studied with. [mm]
-    division, positions, scrap, walls : optional
+    division, positions, scrap, walls, gauges : optional
         What of it counts for this plan.
     remarks : tuple of Remark
         What is to be said about how far it counts.
@@ -68,7 +70,7 @@ def shape_brief(
     found = None if positions is None else _positions(positions, source)
     areas = () if positions is None else _areas(positions, source)
     if division is None:
-        return ShapeBrief(positions=found, position_areas=areas, walls=walls, remarks=remarks)
+        return ShapeBrief(positions=found, position_areas=areas, walls=walls, gauges=gauges, remarks=remarks)
     fill, bound = division.fill_mm3 / MM3_PER_L, division.fill_bound_mm3 / MM3_PER_L
     if is_no_fill(division, wall_mm):
         fill = 0.0
@@ -84,6 +86,7 @@ def shape_brief(
         positions=found,
         position_areas=areas,
         walls=walls,
+        gauges=gauges,
         remarks=(*remarks, *_order(division)),
     )  # fmt: skip
 

@@ -74,7 +74,7 @@ def _of_own(plan: Plan, brief: StudyBrief, study: Study) -> ShapeBrief:
         remarks = _remark(plan, f"Ways of pulling a shell are searched for 2, 3 and 4 pieces; for {brief.pieces}, type {{left}}.")
     return shape_brief(
         wall_mm=study.wall_mm, division=study.taken, positions=study.positions, scrap=study.scrap, walls=study.walls,
-        remarks=remarks,
+        gauges=study.gauges, remarks=remarks,
     )  # fmt: skip
 
 
@@ -96,7 +96,7 @@ def _of_other(plan: Plan, brief: StudyBrief, asked: StudyBrief, study: Study, ow
         remarks = (*remarks, Remark(key="study_refused", text=f"The shape could not be studied for this plan. {refused}"))
     return shape_brief(
         wall_mm=study.wall_mm, division=division or instead, positions=study.positions, scrap=scrap, walls=study.walls,
-        remarks=remarks,
+        gauges=study.gauges, remarks=remarks,
     )  # fmt: skip
 
 

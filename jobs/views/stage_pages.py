@@ -110,13 +110,14 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
             summary=_mold_summary, details=_mold_details, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
-            remarks=("shell", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides"),
+            remarks=("shell", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides",
+                     "stretch", "wall", "stand", "key", "rib", "gap", "gauge"),
             cautions=attrgetter("blanket"),
         ),
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=_coats_summary, details=_coats_details, stages=(Stage.COATS,),
-            remarks=("shell", "print", "hard", "sag"), cautions=attrgetter("blanket"),
+            remarks=("shell", "print", "hard", "sag", "air", "vacuum", "gauge"), cautions=attrgetter("blanket"),
         ),
         StagePage(
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,

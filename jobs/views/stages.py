@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.drawings import coats_drawing, strip_drawing
 from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
 from jobs.forms.stages import StageForm
+from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table, fill_table
 from jobs.models import Plan
@@ -23,6 +24,7 @@ from jobs.views.study_states import study_state
 from jobs.views.suitable import suitable_rubbers
 from studio.access import Right, needs
 from studio.figures import Figure
+from studio.services.rates import current_rates
 from studio.web import baseline
 from studio.web.context import current_profile
 from studio.web.htmx import render_page, wants_partial
@@ -164,10 +166,15 @@ def _answer(
 def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | None) -> dict[str, Any]:
     """Drawings and suggestions that one page shows and the others do not."""
     if stage.key == "mold":
-        piece = (form.unkept_plan() if form.is_bound and form.is_valid() else page.plan).job.piece
-        takeoff = None if made is None else takeoff_of(page.job.piece)
+        plan = form.unkept_plan() if form.is_bound and form.is_valid() else page.plan
+        takeoff = _measured(page)
         return {
-            "rubbers": suitable_rubbers(surface=piece.surface, sealed=piece.sealed),
+            "rubbers": suitable_rubbers(
+                plan,
+                rates=current_rates(),
+                longest_mm=max(takeoff.box_mm) if takeoff else None,
+                area_m2=takeoff.area.value if takeoff else None,
+            ),
             "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else None,
             "mixes": fill_table(made) if made else None,
             "study_state": study_state(page.plan),
@@ -181,6 +188,14 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
         section = coats_drawing(page.plan, takeoff, made) if takeoff else None
         return {"drawing": strip_drawing(made), "section": section, "mixes": coats_table(made)}
     return {}
+
+
+def _measured(page: JobPage) -> Takeoff | None:
+    """Return the takeoff where there is one that can be read; what is wrong with another is said above the page."""
+    try:
+        return takeoff_of(page.job.piece)
+    except JobNotReady:
+        return None
 
 
 def _text(figure: Figure) -> str:

@@ -1,36 +1,59 @@
-"""Which rubbers suit a surface, in words."""
+"""Which of the studio's rubbers suit a plan, in the order of the advice."""
 
 from dataclasses import dataclass
 
+from jobs.inputs import scrap_spec
+from jobs.models import Plan
+from jobs.planning.rubber_advice import RubberAdvice, advise_rubbers
+from jobs.planning.stretch import stretch_of
+from materials.inputs import specs_of
 from materials.models import Material
-from materials.properties import Chemistry, MaterialKind
-from materials.science.bonding import surface_verdict
-from materials.science.compatibility import Outcome, Surface, Verdict
+from materials.properties import MaterialKind
+from materials.science.compatibility import Surface, Verdict
+from materials.science.material import MaterialSpec
+from studio.figures import Given
 
-WORDS: dict[Outcome, tuple[str, str]] = {
-    Outcome.GOOD: ("cures against it", "done"),
-    Outcome.TEST: ("test first", "look"),
-    Outcome.SEAL: ("seal it first", "look"),
-    Outcome.REFUSED: ("does not cure against it", "stop"),
-}
-ORDER = list(WORDS)
+TONES = {"good": "done", "look": "look", "stop": "stop"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RubberLine:
-    """A rubber of the studio with the judgement on this surface."""
+    """A rubber of the studio with the judgement on this surface, and all that speaks for and against it."""
 
-    rubber: Material
+    rubber: MaterialSpec
     verdict: Verdict
     word: str
     tone: str
+    advice: RubberAdvice
 
 
-def suitable_rubbers(*, surface: str, sealed: bool) -> list[RubberLine]:
-    """List the rubbers in use, those that suit the surface first."""
-    lines = []
-    for rubber in Material.objects.filter(kind=MaterialKind.RUBBER, active=True).order_by("name"):
-        verdict = surface_verdict(Surface(surface), sealed=sealed, rubber=Chemistry(rubber.chemistry))
-        word, tone = WORDS[verdict.outcome]
-        lines.append(RubberLine(rubber=rubber, verdict=verdict, word=word, tone=tone))
-    return sorted(lines, key=lambda line: ORDER.index(line.verdict.outcome))
+def suitable_rubbers(
+    plan: Plan, *, rates: dict[str, Given], longest_mm: float | None = None, area_m2: float | None = None
+) -> list[RubberLine]:
+    """List the rubbers in use, those that suit the plan best first."""
+    rubbers = specs_of(Material.objects.filter(kind=MaterialKind.RUBBER, active=True).order_by("name"))
+    resin = None if plan.resin_id is None else specs_of(Material.objects.filter(pk=plan.resin_id)).get(plan.resin_id)
+    widest, opening = plan.widest_girth_mm, plan.opening_girth_mm
+    found = advise_rubbers(
+        tuple(rubbers.values()),
+        surface=Surface(plan.job.piece.surface),
+        sealed=plan.job.piece.sealed,
+        resin=resin,
+        castings=plan.castings,
+        stretch=stretch_of(
+            widest_mm=None if widest is None else float(widest), opening_mm=None if opening is None else float(opening)
+        ),
+        longest_mm=longest_mm,
+        area_m2=area_m2,
+        scrap=scrap_spec(plan.scrap_bin),
+        temperature=Given(label="Temperature of the day", value=float(plan.temperature_c), unit="degC"),
+        rates=rates,
+    )
+    return [
+        RubberLine(rubber=one.rubber, verdict=one.verdict, word=one.word, tone=TONES[_tone(one)], advice=one) for one in found
+    ]
+
+
+def _tone(advice: RubberAdvice) -> str:
+    """The surface alone, beside the words that say how it cures there."""
+    return advice.reasons[0].tone
