@@ -57,3 +57,15 @@ class OutsideRange(ScienceError):
 
 class LargeDeflection(ScienceError):
     """A plate sags too far, or is too thick for its span, for the law of thin plates."""
+
+
+class BadMoisture(ScienceError):
+    """A cure by the air's moisture is asked for where it does not hold."""
+
+
+class BadPostCure(ScienceError):
+    """A warming of the cured rubber would do harm, or none is known."""
+
+
+class DoseOutOfTolerance(ScienceError):
+    """A dose strays further than is known to work."""

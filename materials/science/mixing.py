@@ -124,6 +124,21 @@ def cup_loss_g(*, diameter_mm: float, filled_mm: float, film_mm: float, density_
     return area_m2 * film_mm * density_kg_m3
 
 
+def cup_loss_share(*, mix_g: float, diameter_mm: float, filled_mm: float, film_mm: float, density_kg_m3: float) -> float:
+    """Compute what share of a mix stays in its cup: small mixes waste more of themselves [1].
+
+    Raises
+    ------
+    BadMixRatio
+        When the cup keeps all of the mix.
+    """
+    _above_nought("mass of the mix", mix_g)
+    share = cup_loss_g(diameter_mm=diameter_mm, filled_mm=filled_mm, film_mm=film_mm, density_kg_m3=density_kg_m3) / mix_g
+    if share >= 1:
+        raise BadMixRatio("All of this mix would stay in the cup; take a smaller cup, or mix more at once.")
+    return share
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KitUse:
     """What two containers still give together, and what is left over of either [g]."""
@@ -150,6 +165,25 @@ def kit_use(*, stock_a_g: float, stock_b_g: float, parts_a: float, parts_b: floa
         stranded_a_g=max(stock_a_g - turns * parts_a, 0.0),
         stranded_b_g=max(stock_b_g - turns * parts_b, 0.0),
     )
+
+
+def kit_use_overdosed(*, stock_a_g: float, stock_b_g: float, parts_a: float, parts_b: float, overdose_percent: float) -> KitUse:
+    """Compute what a kit gives when B is weighed too generously each time: B runs out first and strands A.
+
+    The overdose is 0 to 20 % of each dose.
+
+    Raises
+    ------
+    BadMixRatio
+        When a part, a stock or the overdose is impossible.
+
+    Notes
+    -----
+    As `kit_use` with b (1 + overdose).
+    """
+    if not 0 <= overdose_percent <= 20:
+        raise BadMixRatio("B is overdosed by 0 to 20 %; beyond that the mix is no longer what was meant.")
+    return kit_use(stock_a_g=stock_a_g, stock_b_g=stock_b_g, parts_a=parts_a, parts_b=parts_b * (1 + overdose_percent / 100))
 
 
 def _shares(share_a: float, share_b: float, formula: str, given: tuple[Given, ...]) -> tuple[Figure, Figure]:

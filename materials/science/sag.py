@@ -4,7 +4,7 @@ import math
 
 from materials.science.errors import BadThickness, CoatWillNotHold
 from materials.science.material import MaterialSpec
-from materials.science.mixing import GRAVITY_M_S2
+from materials.science.mixing import GRAVITY_M_S2, drained_film_mm
 from studio.figures import Figure, Source, SourceKind
 
 MEZGER = Source(kind=SourceKind.PUBLISHED, text="Mezger, The Rheology Handbook, 3.3.4.2.12d: τ = a ρ g")
@@ -37,6 +37,43 @@ def run_distance_m(*, thickness_mm: float, viscosity_pa_s: float, minutes: float
         raise BadThickness("The viscosity must be more than nought.")
     height_m, seconds = thickness_mm / 1000, minutes * 60
     return density_kg_m3 * GRAVITY_M_S2 * height_m**2 * seconds / (2 * viscosity_pa_s)
+
+
+def film_left_mm(*, below_top_m: float, viscosity_pa_s: float, minutes: float, density_kg_m3: float) -> float:
+    """Compute what an unthickened coat leaves on a wall, whatever was laid: the rest has run to the foot [mm].
+
+    Parameters
+    ----------
+    below_top_m : float
+        Distance below the top of the wall; the film is thinnest at the top. [m]
+    viscosity_pa_s : float
+        Viscosity of the mix, which must have no yield stress. [Pa·s]
+    minutes : float
+        Time until gel. [min]
+    density_kg_m3 : float
+        Density of the mix. [kg/m3]
+
+    Raises
+    ------
+    BadMixRatio
+        When a number is not above nought.
+
+    Notes
+    -----
+    √(μ z / (ρ g t)); the mean over that distance is two thirds of it. More than this does not count toward the wall.
+
+    References
+    ----------
+    .. [1] H. Jeffreys, 1930: the draining of a vertical plate (from memory: check).
+    """
+    return drained_film_mm(viscosity_pa_s=viscosity_pa_s, height_m=below_top_m, seconds=60 * minutes, density_kg_m3=density_kg_m3)
+
+
+def unevenness_of_coats(*, variation: float, coats: int) -> float:
+    """Compute the unevenness of a wall of several coats that are each as uneven and know nothing of each other: CV / √n [1]."""
+    if not (math.isfinite(variation) and variation >= 0) or coats < 1:
+        raise BadThickness("The unevenness of a wall needs that of one coat, nought or more, and at least one coat.")
+    return variation / math.sqrt(coats)
 
 
 def mean_for_minimum_mm(*, least_mm: float, variation: float, z: float = 1.645) -> float:

@@ -9,8 +9,10 @@ from materials.science.batches import largest_mix_kg, mixes_needed
 from materials.science.kinetics import arrhenius_factor
 from materials.science.mixing import (
     cup_loss_g,
+    cup_loss_share,
     drained_film_mm,
     kit_use,
+    kit_use_overdosed,
     mixed_density,
     mixed_mass,
     split_batch,
@@ -66,6 +68,12 @@ class TestLosses:
         assert cup_loss_g(diameter_mm=120, filled_mm=80, film_mm=1, density_kg_m3=1120) == pytest.approx(46.4453, rel=1e-5)
         assert math.pi * 0.12 * 0.08 + math.pi * 0.06**2 == pytest.approx(0.0414690, rel=1e-6)
 
+    @pytest.mark.parametrize(("mix_g", "share"), [(887, 0.052), (200, 0.23)])
+    def test_small_mixes_waste_more_of_themselves(self, mix_g: float, share: float) -> None:
+        # Calculated: 46.4 g stay in the cup of either.
+        lost = cup_loss_share(mix_g=mix_g, diameter_mm=120, filled_mm=80, film_mm=1, density_kg_m3=1120)
+        assert lost == pytest.approx(share, abs=3e-3)
+
     def test_mixed_less_loss_is_what_was_wanted(self) -> None:
         assert mixed_mass(net_mass_g=900, loss_percent=10) == pytest.approx(1000)
 
@@ -95,6 +103,9 @@ class TestKitUse:
         kit = kit_use(stock_a_g=10000, stock_b_g=1000, parts_a=1, parts_b=0.103)
         assert kit.stranded_a_g == pytest.approx(291.262, rel=1e-5)
         assert kit.stranded_b_g == pytest.approx(0, abs=1e-6)
+        generous = kit_use_overdosed(stock_a_g=10000, stock_b_g=1000, parts_a=10, parts_b=1, overdose_percent=3)
+        assert generous.stranded_a_g == pytest.approx(291.262, rel=1e-5)
+        assert generous.usable_g == pytest.approx(9708.738 + 1000, rel=1e-6)
 
     def test_gives_twelve_mixes_of_900_grams(self) -> None:
         # Calculated: 11 kg kit at 10:1.
