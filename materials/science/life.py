@@ -20,9 +20,9 @@ _BY_RESIN: dict[Chemistry, tuple[float, float | None]] = {
     Chemistry.GYPSUM: (100.0, None),
 }
 _PUBLISHED = Source(kind=SourceKind.PUBLISHED, text="two makers' notes on how long molds keep")
-STORAGE_YEARS: dict[Chemistry, Given] = {
-    Chemistry.TIN_SILICONE: Given(label="A mold keeps", value=5.0, unit="years", low=1.0, high=5.0, source=_PUBLISHED),
-    Chemistry.PLATINUM_SILICONE: Given(label="A mold keeps", value=20.0, unit="years", high=20.0, source=_PUBLISHED),
+KEEPS: dict[Chemistry, Given] = {
+    Chemistry.TIN_SILICONE: Given(label="A mold keeps up to", value=60.0, unit="months", low=12.0, high=60.0, source=_PUBLISHED),
+    Chemistry.PLATINUM_SILICONE: Given(label="A mold keeps up to", value=240.0, unit="months", high=240.0, source=_PUBLISHED),
 }
 
 

@@ -1,11 +1,32 @@
-"""Shells, packing and sag against published worked examples."""
+"""Shells, walls, packing and sag against published worked examples."""
+
+import math
 
 import pytest
+from fluids.packed_bed import voidage_Benyahia_Oneil
 
-from materials.science.laminate import laminate, resin_for_glass_share, solid_shell_g_m2
-from materials.science.packing import fresh_volume, scrap_volume
-from materials.science.plaster import COMBINED_WATER, dry_density_kg_m3, plaster_layer, slurry_l_per_kg
+from materials.science.errors import BadMixRatio, BadPacking, BadThickness
+from materials.science.laminate import (
+    gelcoat_m2_per_kg,
+    laminate,
+    layers_of_practice,
+    peroxide_g,
+    resin_for_glass_share,
+    solid_shell_g_m2,
+    wet_sessions,
+)
+from materials.science.packing import SHAKEN_CUBES, fresh_volume, packing_between_walls, scrap_volume
+from materials.science.plaster import (
+    BURNS_FROM,
+    COMBINED_WATER,
+    HOTTEST,
+    LEAST_SHELL,
+    dry_density_kg_m3,
+    plaster_layer,
+    slurry_l_per_kg,
+)
 from materials.science.sag import held_thickness_mm, mean_for_minimum_mm, run_distance_m, yield_stress_to_hold_pa
+from materials.science.walls_of_practice import BASE_FLANGE, GENERAL, GLOVE, WALLS, wall_of_practice
 
 
 class TestLaminate:
@@ -27,6 +48,29 @@ class TestLaminate:
         # Common practice, no source: 4 to 8 mm of 1.3 to 1.7 g/cm3 is 6 to 12 kg/m2 (rounded).
         assert solid_shell_g_m2(thickness_mm=4, density_kg_m3=1500) == pytest.approx(6000)
         assert solid_shell_g_m2(thickness_mm=8, density_kg_m3=1500) == pytest.approx(12000)
+
+    def test_peroxide(self) -> None:
+        # Calculated: 1.5 % of 3.375 kg.
+        assert peroxide_g(resin_g=3375, percent=1.5) == pytest.approx(50.625)
+        for percent in (0.9, 2.1):
+            with pytest.raises(BadMixRatio, match="1 to 2 %"):
+                peroxide_g(resin_g=3375, percent=percent)
+
+    @pytest.mark.parametrize(("layers", "sessions"), [(1, 1), (4, 1), (4.5, 2), (5, 2), (8, 2), (9, 3)])
+    def test_no_more_than_four_wet_layers(self, layers: float, sessions: int) -> None:
+        # Published: a resin maker's laminating notes.
+        assert wet_sessions(layers=layers) == sessions
+
+    @pytest.mark.parametrize(("size", "low", "high"), [(500, 2, 4), (1200, 4, 6), (800, 2, 6)])
+    def test_layers_of_practice(self, size: float, low: float, high: float) -> None:
+        # Common practice, no source: 2 to 4 up to 0.5 m, 4 to 6 with stiffeners above 1 m.
+        found = layers_of_practice(longest_mm=size)
+        assert (found.low, found.high) == (low, high)
+
+    def test_gelcoat(self) -> None:
+        # Published: a supplier's "1 kg covers 1.6 m2 at 0.4 to 0.6 mm" is right near 0.52 mm only; at 0.6 mm it is 1.39.
+        assert gelcoat_m2_per_kg(thickness_mm=0.6, density_kg_m3=1200) == pytest.approx(1.39, abs=2e-3)
+        assert gelcoat_m2_per_kg(thickness_mm=0.52, density_kg_m3=1200) == pytest.approx(1.6, abs=5e-3)
 
 
 class TestPlaster:
@@ -50,6 +94,48 @@ class TestPlaster:
         assert made.powder_g_m2 == pytest.approx(18510, rel=3e-4)
         assert made.water_g_m2 == pytest.approx(0.7 * made.powder_g_m2)
 
+    def test_practice(self) -> None:
+        # Published: two workshops, 3/4 in at the least; an art-education body: about 60 °C in bulk, skin hurt from 45 °C.
+        assert pytest.approx(0.75 * 25.4, abs=0.1) == LEAST_SHELL.value
+        assert (HOTTEST.value, BURNS_FROM.value) == (60, 45)
+
+    def test_is_four_to_five_times_a_laminate(self) -> None:
+        # Calculated: 21.96 against 4.725 kg/m2.
+        glass = laminate(layers=3, layer_mass_g_m2=450, resin_per_glass=2.5, resin_density_kg_m3=1200)
+        assert 4 < plaster_layer(thickness_mm=20, water_per_100=70).dry_g_m2 / glass.mass_g_m2 < 5
+
+
+class TestWallsOfPractice:
+    @pytest.mark.parametrize(
+        ("longest", "low", "high"),
+        [
+            (200, 6.0, 6.5),  # Published: a workshop's small head, about 1/4 in
+            (500, 8.0, 10.0),  # Common practice, no source
+            (1700, 10.0, 12.0),  # Common practice, no source
+        ],
+    )
+    def test_by_size(self, longest: float, low: float, high: float) -> None:
+        found = wall_of_practice(longest_mm=longest, shore_a=25)
+        assert (found.low, found.high) == (low, high)
+        assert low <= found.value <= high
+
+    def test_softer_rubber_wants_a_fifth_to_a_third_more(self) -> None:
+        # From memory: 20 to 30 % more below 20 Shore A.
+        hard, soft = wall_of_practice(longest_mm=500, shore_a=20), wall_of_practice(longest_mm=500, shore_a=10)
+        assert soft.low == pytest.approx(1.2 * hard.low)
+        assert soft.high == pytest.approx(1.3 * hard.high)
+
+    def test_inches_of_the_sources(self) -> None:
+        # Published: 3/8 in brushed on in general, 1/8 in for a glove mold, 3 in of flange at the base board.
+        assert pytest.approx(3 / 8 * 25.4, abs=0.05) == GENERAL.low_mm
+        assert pytest.approx(25.4 / 8, abs=0.2) == GLOVE.low_mm
+        assert pytest.approx(3 * 25.4, abs=1.5) == BASE_FLANGE.value
+        assert all(0 < wall.low_mm <= wall.high_mm for wall in WALLS)
+
+    def test_larger_pieces_are_refused(self) -> None:
+        with pytest.raises(BadThickness, match="sections"):
+            wall_of_practice(longest_mm=5000)
+
 
 class TestPacking:
     @pytest.mark.parametrize(("packing", "fresh_l", "scrap_kg"), [(0.54, 1.84, 2.376), (0.67, 1.32, 2.948)])
@@ -58,6 +144,23 @@ class TestPacking:
         assert fresh_volume(cavity_volume=4.0, scrap_share=1, packing_fraction=packing) == pytest.approx(fresh_l)
         chunks = scrap_volume(cavity_volume=4.0, scrap_share=1, packing_fraction=packing)
         assert chunks * 1.10 == pytest.approx(scrap_kg)
+
+    @pytest.mark.parametrize(("edge", "gap"), [(20, 60), (20, 130), (12, 200), (10, 500)])
+    def test_walls_keep_chunks_apart(self, edge: float, gap: float) -> None:
+        # Independent: fluids' voidage of a packed tube, of which only what the tube's wall adds is taken.
+        ball = edge * (6 / math.pi) ** (1 / 3)
+        sphericity = (36 * math.pi) ** (1 / 3) / 6
+        wall = voidage_Benyahia_Oneil(ball, gap, sphericity) - voidage_Benyahia_Oneil(1.0, 1e9, sphericity)
+        found = packing_between_walls(packing_fraction=SHAKEN_CUBES.value, chunk_edge_mm=edge, gap_mm=gap)
+        assert found == pytest.approx(0.67 - wall, rel=1e-6)
+
+    def test_walls_hardly_matter_from_five_chunks_on(self) -> None:
+        # From memory: a gap under about five chunk sizes packs less.
+        ball = 20 * (6 / math.pi) ** (1 / 3)
+        assert packing_between_walls(packing_fraction=0.5, chunk_edge_mm=20, gap_mm=5 * ball) == pytest.approx(0.459, abs=1e-3)
+        assert packing_between_walls(packing_fraction=0.5, chunk_edge_mm=20, gap_mm=2000) == 0.5
+        with pytest.raises(BadPacking, match="smaller"):
+            packing_between_walls(packing_fraction=0.5, chunk_edge_mm=20, gap_mm=30)
 
 
 class TestSag:
