@@ -23,7 +23,7 @@ MATERIAL_FIELDS = (
 )  # fmt: skip
 # Until the shape says how often it must be turned.
 USUAL_POSITIONS = 2
-LOSS_KEYS = ("blanket_loss_percent", "detail_loss_percent")
+LOSS_KEYS = ("blanket_loss_percent", "detail_loss_percent", "pour_loss_percent")
 
 
 def latest_record(piece: Piece) -> TakeoffRecord | None:
@@ -152,7 +152,8 @@ def _rates_of(plan: Plan, rates: Mapping[str, Given]) -> Mapping[str, Given]:
 
 
 def _shell_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> ShellBrief | None:
-    if plan.shell_kind == Plan.ShellKind.NONE:
+    # A block has its box in place of a shell.
+    if plan.shell_kind == Plan.ShellKind.NONE or plan.making == Plan.Making.BLOCK:
         return None
     if plan.shell_matrix_id is None:
         raise JobNotReady(

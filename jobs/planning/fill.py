@@ -24,7 +24,8 @@ def plan_fill(brief: PlanBrief) -> FillPlan | None:
         key="fill_volume", label="Fill", value=told.value, unit="L", given=(told,), low=told.low, high=told.high,
         formula="as computed from the shape" if is_from_shape(told) else "as typed",
     )  # fmt: skip
-    wished, used = _scrap(brief, volume)
+    room = scrap_room(brief)
+    wished, used = scrap_taken(brief, volume, room)
     fresh = _fresh(brief, volume, used)
     made = recipe(brief.rubber, thickener=brief.thickener)
     density = recipe_density(made)
@@ -39,7 +40,7 @@ def plan_fill(brief: PlanBrief) -> FillPlan | None:
         volume=volume,
         scrap_mass=used,
         scrap_wished=wished,
-        scrap_room=scrap_room(brief),
+        scrap_room=room,
         fresh_volume=fresh,
         net_mass=net,
         mixed_mass=mixed,
@@ -48,7 +49,8 @@ def plan_fill(brief: PlanBrief) -> FillPlan | None:
     )
 
 
-def _scrap(brief: PlanBrief, volume: Figure) -> tuple[Figure, Figure]:
+def scrap_taken(brief: PlanBrief, volume: Figure, room: Figure | None) -> tuple[Figure, Figure]:
+    """Return the scrap wished for and the scrap used of a volume [L]; `room` is what finds place there, where known [g]."""
     scrap, share, packing = brief.scrap, brief.scrap_share_percent, brief.packing_fraction
     if scrap is None or share is None or share.value == 0:
         none = Figure(key="fill_scrap_wished", label="Scrap wished for", value=0.0, unit="g", formula="no scrap is used")
@@ -64,7 +66,6 @@ def _scrap(brief: PlanBrief, volume: Figure) -> tuple[Figure, Figure]:
         formula="fill × share of scrap × packing × density of the scrap",
         given=(volume, share, packing, scrap.density_kg_m3),
     )
-    room = scrap_room(brief)
     used = Figure(
         key="fill_scrap_mass",
         label="Scrap used",

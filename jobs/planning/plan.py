@@ -3,19 +3,20 @@
 import math
 from dataclasses import replace
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
-from jobs.planning.coats import plan_coats
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
-from jobs.planning.fill import is_from_shape, plan_fill
+from jobs.planning.fill import is_from_shape
 from jobs.planning.gauges import plan_gauges
+from jobs.planning.laying import as_made, plan_laying
 from jobs.planning.lifts import plan_lifts
-from jobs.planning.molds import check_molds, every_mold, for_one, of_all
+from jobs.planning.molds import check_molds, every_mold, of_all
 from jobs.planning.needs import plan_needs
+from jobs.planning.pour import is_poured
 from jobs.planning.rates import rate
 from jobs.planning.remarks import plan_remarks
-from jobs.planning.results import CastingPlan, Coat, FillPlan, MoldPlan, Task
+from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, MoldPlan, Task
 from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
 from jobs.planning.stretch import plan_stretch, stretch_remarks
@@ -51,13 +52,15 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         When a decision, a property or a temperature is missing or impossible; the message says which.
     """
     _check(brief)
+    brief = as_made(brief)
     verdicts = judge(brief)
     for verdict in verdicts:
         if not verdict.allowed:
             raise IncompatibleMaterials(f"{verdict.reason} {verdict.advice}")
-    coats, fill = plan_coats(brief), plan_fill(for_one(brief))
+    laid = plan_laying(brief)
+    coats, fill = laid.coats, laid.fill
     shell, casting = plan_shell(brief), plan_castings(brief)
-    tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting), brief)
+    tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting, clay=laid.clay, box=laid.box), brief)
     stretch = plan_stretch(brief)
     totals = _totals(coats, fill)
     rubber = _rubber_of_a_mold(coats, fill)
@@ -90,6 +93,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         temperature=brief.temperature_c,
         making=brief.making,
         molds=brief.molds,
+        clay=laid.clay,
+        box=laid.box,
         gauges=plan_gauges(brief),
         stretch=stretch,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
@@ -115,7 +120,7 @@ def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
     verdicts.extend(
         additive_verdict(rubber=rubber.chemistry, additive=spec.chemistry, name=spec.name)
         for spec in (brief.thickener, brief.tint)
-        if spec is not None
+        if spec is not None and not is_poured(brief)
     )
     if brief.scrap is not None and _uses_scrap(brief):
         verdicts.append(
@@ -131,6 +136,8 @@ def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
 
 def _uses_scrap(brief: PlanBrief) -> bool:
     filled, share = brief.fill_volume_l, brief.scrap_share_percent
+    if brief.making is Making.BLOCK:
+        return share is not None and share.value > 0
     return filled is not None and filled.value > 0 and share is not None and share.value > 0
 
 
@@ -173,7 +180,12 @@ def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]
         "rubber_fresh": total("rubber_fresh", "Fresh rubber to mix", "g", mixed),
         "rubber_net": total("rubber_net", "Fresh rubber in the mold", "g", net),
         "scrap": none if fill is None else fill.scrap_mass.renamed(key="scrap", label="Scrap used"),
-        "coats_count": count("coats_count", "Coats", len(coats), formula="print + build + closing coats"),
+        "coats_count": count(
+            "coats_count",
+            "Coats",
+            len(coats),
+            formula="one pour" if coats[0].role is CoatRole.POUR else "print + build + closing coats",
+        ),
         "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats and the fill"),
         "blanket_mass": blanket,
     }

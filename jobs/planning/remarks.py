@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, ShellPlan, Task
 from jobs.planning.sums import fact
@@ -59,7 +59,7 @@ def _of_verdicts(verdicts: tuple[Verdict, ...]) -> Iterator[Remark]:
 
 def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
     first = coats[0]
-    if first.thickness.value > THICK_PRINT_MM:
+    if first.role is CoatRole.PRINT and first.thickness.value > THICK_PRINT_MM:
         text = (
             f"The print coat is {first.thickness.value:g} mm; above {THICK_PRINT_MM:g} mm small bubbles do not reach its "
             "surface before it gels. Make it thinner."
@@ -70,12 +70,12 @@ def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
     builds = [coat for coat in coats if coat.role is CoatRole.BUILD]
     if builds:
         yield from _of_sag(brief, builds[0])
-    if brief.rubber.chemistry is Chemistry.POLYURETHANE:
+    if brief.rubber.chemistry is Chemistry.POLYURETHANE and len(coats) > 1:
         text = "Start no polyurethane coat that cannot be followed in its window: laid late, the next coat peels."
         yield Remark(key="hard_window", text=text, tone="stop")
     height = freestanding(brief)
     tallest_mm = brief.takeoff.box_mm[2]
-    if height is not None and tallest_mm > height.value * 1000:
+    if brief.making is not Making.BLOCK and height is not None and tallest_mm > height.value * 1000:
         text = (
             "This blanket folds under its own weight when it stands higher than the figure here: give it keys, more "
             "thickness at the top or a harder rubber, and let the shell touch it everywhere."

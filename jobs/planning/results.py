@@ -128,6 +128,34 @@ class FillPlan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClayPlan:
+    """The blanket of clay that keeps the gap under a shell open until rubber is poured: area (m²), wall (mm), clay (L)."""
+
+    area: Figure
+    wall: Figure
+    volume: Figure
+    minutes: Figure
+    minutes_out: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxPlan:
+    """The box round a block: its inside (mm), the least rubber round the piece (mm), its boards (m²), what it holds (L).
+
+    `block_mass` is all that is lifted out of the box, the piece left out (g).
+    """
+
+    length: Figure
+    width: Figure
+    height: Figure
+    margin: Figure
+    volume: Figure
+    boards: Figure
+    block_mass: Figure
+    minutes: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripPlan:
     """The parting strip, cast in a strip mold before it is glued on: sizes in mm, length in m, masses in g, `cure` in min."""
 
@@ -383,6 +411,8 @@ class MoldPlan:
     blanket_cure: Figure
     making: Making = Making.BRUSHED
     molds: int = 1
+    clay: ClayPlan | None = None
+    box: BoxPlan | None = None
     strip: StripPlan | None = None
     gauges: GaugePlan | None = None
     stand: StandPlan | None = None

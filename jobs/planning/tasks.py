@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.pour_tasks import box_order, clay_order
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, Coat, FillPlan, ShellPlan, Task
+from jobs.planning.results import BoxPlan, CastingPlan, ClayPlan, Coat, FillPlan, ShellPlan, Task
 from jobs.planning.sums import count, fact, scaled
 from materials.properties import Chemistry
 from materials.science.kinetics import time_at
@@ -21,19 +22,39 @@ def plan_tasks(
     fill: FillPlan | None,
     shell: ShellPlan | None,
     casting: CastingPlan | None,
+    *,
+    clay: ClayPlan | None = None,
+    box: BoxPlan | None = None,
 ) -> tuple[Task, ...]:
     """List every task in order; minutes typed for this job replace the computed ones."""
-    cure = time_at(brief.rubber, "demold_min", brief.temperature_c).value
     tasks = [
         *_client(brief),
-        *_preparation(brief),
-        *_coats(brief, coats, cure if fill is None else coats[-1].earliest_next.value),
-        *_fill(brief, fill, cure),
-        *_shell(brief, shell),
+        *_laying(brief, coats, fill, shell, clay, box),
         *_opening(brief, shell),
         *_castings(brief, casting),
     ]
     return tuple(overridden(task, brief) for task in _chained(tasks))
+
+
+def _laying(
+    brief: PlanBrief,
+    coats: tuple[Coat, ...],
+    fill: FillPlan | None,
+    shell: ShellPlan | None,
+    clay: ClayPlan | None,
+    box: BoxPlan | None,
+) -> list[Task]:
+    """List the work from the bare piece to the rubber in its shell or box, in the order of how it is made."""
+    cure = time_at(brief.rubber, "demold_min", brief.temperature_c).value
+    first, backing = _preparation(brief), _shell(brief, shell)
+    if clay is not None:
+        cutting, pour = _cutting(brief, fill), _coats(brief, coats, cure)
+        return [*cutting, *clay_order(brief, preparation=first, shell=backing, pour=pour, fill=fill, clay=clay)]
+    if box is not None:
+        pour = _coats(brief, coats, cure)
+        return [*_cutting(brief, fill), *box_order(brief, preparation=first, pour=pour, fill=fill, box=box)]
+    laid = _coats(brief, coats, cure if fill is None else coats[-1].earliest_next.value)
+    return [*first, *laid, *_fill(brief, fill, cure), *backing]
 
 
 def _chained(tasks: list[Task]) -> list[Task]:
@@ -129,7 +150,7 @@ def _coats(brief: PlanBrief, coats: tuple[Coat, ...], last_wait_min: float) -> l
     return [
         Task(
             key=f"coat_{coat.number}",
-            label=f"{coat.role.label} ({coat.number} of {len(coats)})",
+            label=coat.role.label if len(coats) == 1 else f"{coat.role.label} ({coat.number} of {len(coats)})",
             stage=Stage.COATS,
             minutes=coat.minutes.renamed(key=f"task_coat_{coat.number}", label=coat.role.label),
             people=brief.people_per_coat,
@@ -143,17 +164,20 @@ def _coats(brief: PlanBrief, coats: tuple[Coat, ...], last_wait_min: float) -> l
 def _fill(brief: PlanBrief, fill: FillPlan | None, cure_min: float) -> list[Task]:
     if fill is None:
         return []
-    tasks = []
-    if fill.scrap_mass.value > 0:
-        kilos = scaled(fill.scrap_mass, 0.001, key="scrap_kg", label="Scrap", unit="kg", formula="scrap used")
-        cutting = rate(brief.rates, "scrap_cut_min_per_kg")
-        tasks.append(
-            Task(key=CUT_SCRAP, label="Cut and wash the scrap", stage=Stage.FILL,
-                 minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "mass × minutes per mass"))
-        )  # fmt: skip
     minutes = fill.minutes.renamed(key="task_fill", label="Placing the fill")
-    tasks.append(Task(key="fill", label="Place the fill", stage=Stage.FILL, minutes=minutes, wait_after_min=cure_min))
-    return tasks
+    placing = Task(key="fill", label="Place the fill", stage=Stage.FILL, minutes=minutes, wait_after_min=cure_min)
+    return [*_cutting(brief, fill), placing]
+
+
+def _cutting(brief: PlanBrief, fill: FillPlan | None) -> list[Task]:
+    if fill is None or fill.scrap_mass.value <= 0:
+        return []
+    kilos = scaled(fill.scrap_mass, 0.001, key="scrap_kg", label="Scrap", unit="kg", formula="scrap used")
+    cutting = rate(brief.rates, "scrap_cut_min_per_kg")
+    return [
+        Task(key=CUT_SCRAP, label="Cut and wash the scrap", stage=Stage.FILL,
+             minutes=_times("cut_scrap", "Cutting scrap", cutting, kilos, "mass × minutes per mass"))
+    ]  # fmt: skip
 
 
 def _shell(brief: PlanBrief, shell: ShellPlan | None) -> list[Task]:
