@@ -8,8 +8,9 @@ from jobs.geometry.takeoff import Takeoff
 from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.pour import pour_coat, seated_scrap, without_scrap
+from jobs.planning.pour_results import BoxPlan
 from jobs.planning.rates import rate
-from jobs.planning.results import BoxPlan, Coat, FillPlan
+from jobs.planning.results import Coat, FillPlan
 from jobs.planning.sums import total
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
 

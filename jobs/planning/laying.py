@@ -7,8 +7,9 @@ from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.coats import plan_coats
 from jobs.planning.fill import plan_fill
 from jobs.planning.molds import for_one
+from jobs.planning.pour_results import BoxPlan, ClayPlan
 from jobs.planning.poured import plan_poured
-from jobs.planning.results import BoxPlan, ClayPlan, Coat, FillPlan
+from jobs.planning.results import Coat, FillPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

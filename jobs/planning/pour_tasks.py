@@ -4,8 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.pour_results import BoxPlan, ClayPlan
 from jobs.planning.rates import rate
-from jobs.planning.results import BoxPlan, ClayPlan, FillPlan, Task
+from jobs.planning.results import FillPlan, Task
 from jobs.planning.sums import fact
 from studio.figures import Figure, Given
 from studio.workrates import Stage

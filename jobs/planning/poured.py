@@ -7,8 +7,9 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.fill import is_from_shape, scrap_room
 from jobs.planning.pour import pour_coat, seated_scrap, without_scrap
+from jobs.planning.pour_results import ClayPlan
 from jobs.planning.rates import rate
-from jobs.planning.results import ClayPlan, Coat, FillPlan
+from jobs.planning.results import Coat, FillPlan
 from jobs.planning.sums import total
 from studio.figures import Figure, Given
 

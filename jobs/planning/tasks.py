@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.pour_results import BoxPlan, ClayPlan
 from jobs.planning.pour_tasks import box_order, clay_order
 from jobs.planning.rates import rate
-from jobs.planning.results import BoxPlan, CastingPlan, ClayPlan, Coat, FillPlan, ShellPlan, Task
+from jobs.planning.results import CastingPlan, Coat, FillPlan, ShellPlan, Task
 from jobs.planning.sums import count, fact, scaled
 from materials.properties import Chemistry
 from materials.science.kinetics import time_at
