@@ -1,17 +1,20 @@
 """One casting and the run: resin, skins, minutes, castings a day, and the size that comes out."""
 
 import math
+from dataclasses import replace
 
 from jobs.geometry.coats import casting_volume
 from jobs.planning.brief import CastingBrief, PlanBrief
+from jobs.planning.casting_size import oversize, size, warm_loss
 from jobs.planning.errors import BadBrief
 from jobs.planning.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan
+from jobs.planning.skins import plan_skins
 from jobs.planning.sums import count, fact, scaled
-from materials.science.casting import castings_per_day, film_limit_mm, flat_shot_g
+from jobs.planning.turning import film_at_gel, film_limit, heat_rise
+from materials.science.casting import castings_per_day, flat_shot_g
 from materials.science.kinetics import time_at
-from materials.science.shrinkage import cast_length_mm
 from studio.figures import Figure, Given
 
 
@@ -43,7 +46,9 @@ def plan_castings(brief: PlanBrief) -> CastingPlan | None:
     skin = scaled(mixed, 1 / casting.skins, key="casting_skin_mass", label="Resin to mix for one skin", unit="g",
                   formula="resin of one casting ÷ skins", given=(skins,))  # fmt: skip
     cycle = _cycle(brief, casting, skins)
-    per_day = _per_day(brief, cycle)
+    each = _minutes_each(brief, casting, skins)
+    kept = molds_kept_going(brief.molds, active_min=each.value, cycle_min=cycle.value)
+    per_day = _per_day(brief, cycle, each, kept)
     return CastingPlan(
         count=casting.count,
         skins=casting.skins,
@@ -56,12 +61,20 @@ def plan_castings(brief: PlanBrief) -> CastingPlan | None:
         mixed_mass=mixed,
         skin_mass=skin,
         skin_parts=weigh(skin, recipe(casting.resin, tint=casting.tint), "casting_skin"),
-        film_limit=_film_limit(brief, casting, density),
-        size=_size(brief, casting),
-        minutes_each=_minutes_each(brief, casting, skins),
+        film_limit=film_limit(brief, casting),
+        size=size(brief, casting),
+        minutes_each=each,
         cycle=cycle,
         per_day=per_day,
-        days=_days(casting, per_day),
+        days=_days(casting, per_day, kept),
+        steps=plan_skins(brief, casting, mixed=skin, mass=mass),
+        film_at_gel=film_at_gel(brief, casting),
+        heat_rise=heat_rise(casting),
+        oversize=oversize(brief, casting),
+        demold=time_at(casting.resin, "demold_min", brief.temperature_c).renamed(
+            key="casting_demold", label="Take it out no sooner than"
+        ),
+        warm_loss=warm_loss(brief),
     )  # fmt: skip
 
 
@@ -95,52 +108,39 @@ def _minutes_each(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Fig
     )
 
 
-def _per_day(brief: PlanBrief, cycle: Figure) -> Figure:
+def molds_kept_going(molds: int, *, active_min: float, cycle_min: float) -> int:
+    """Count the molds that one person keeps going: two only when hands are on each for less than half of its cycle.
+
+    The same holds for more: the hands of n castings must fit into one cycle.
+    """
+    kept = 1
+    while kept < molds and (kept + 1) * active_min < cycle_min:
+        kept += 1
+    return kept
+
+
+def _per_day(brief: PlanBrief, cycle: Figure, each: Figure, kept: int) -> Figure:
     shift, startup = rate(brief.rates, "shift_h"), rate(brief.rates, "casting_startup_h")
-    number = castings_per_day(shift_h=shift.value, startup_h=startup.value, cycle_h=cycle.value / 60)
-    return count("castings_per_day", "Castings a day from one mold", number,
-                 formula="(working day − start-up) ÷ cycle, rounded down", given=(shift, startup, cycle))  # fmt: skip
+    # Each further mold starts when the hands are done with the one before it.
+    number = sum(
+        castings_per_day(shift_h=shift.value, startup_h=startup.value + turn * each.value / 60, cycle_h=cycle.value / 60)
+        for turn in range(kept)
+    )
+    if brief.molds == 1:
+        return count("castings_per_day", "Castings a day from one mold", number,
+                     formula="(working day − start-up) ÷ cycle, rounded down", given=(shift, startup, cycle))  # fmt: skip
+    molds = count("molds_kept", "Molds that one person keeps going", kept,
+                  formula="as many whose hands-on minutes fit into one cycle", given=(each, cycle))  # fmt: skip
+    return replace(
+        count("castings_per_day", f"Castings a day from {brief.molds} molds", number,
+              formula="for each mold kept going (working day − start-up − hands-on minutes before it) ÷ cycle, rounded down",
+              given=(shift, startup, cycle, each, molds)),
+        note="By one person, with a frame for each mold that turns.",
+    )  # fmt: skip
 
 
-def _days(casting: CastingBrief, per_day: Figure) -> Figure:
+def _days(casting: CastingBrief, per_day: Figure, kept: int) -> Figure:
     # A casting that outlasts a working day still comes out the next one.
-    days = math.ceil(casting.count / max(per_day.value, 1.0))
+    days = math.ceil(casting.count / max(per_day.value, float(kept)))
     run = fact("Castings in the run", casting.count, "1")
     return count("casting_days", "Casting days", days, formula="run ÷ castings a day, rounded up", given=(run, per_day))
-
-
-def _film_limit(brief: PlanBrief, casting: CastingBrief, density: Given) -> Figure | None:
-    viscosity = casting.resin.get("viscosity_pa_s")
-    if viscosity is None or casting.turning_rpm is None:
-        return None
-    radius = casting.turning_radius_m or fact("Half the smallest side of the piece", min(brief.takeoff.box_mm) / 2000, "m")
-    return Figure(
-        key="casting_film_limit",
-        label="Film that turning holds just after mixing",
-        value=film_limit_mm(
-            viscosity_pa_s=viscosity.value,
-            turning_rpm=casting.turning_rpm.value,
-            radius_m=radius.value,
-            density_kg_m3=density.value,
-        ),
-        unit="mm",
-        formula="0.707 × √(viscosity × speed × radius ÷ (density × g))",
-        given=(viscosity, casting.turning_rpm, radius, density),
-    )
-
-
-def _size(brief: PlanBrief, casting: CastingBrief) -> Figure | None:
-    rubber, resin = brief.rubber.get("shrinkage_percent"), casting.resin.get("shrinkage_percent")
-    if rubber is None or resin is None:
-        return None
-    longest = fact("Longest side of the piece", max(brief.takeoff.box_mm), "mm", brief.takeoff.volume.source)
-    return Figure(
-        key="casting_size",
-        label="Longest side of a casting",
-        value=cast_length_mm(piece_length_mm=longest.value, mold_percent=rubber.value, resin_percent=resin.value),
-        unit="mm",
-        formula="length × (1 − rubber's shrinkage) × (1 − resin's shrinkage)",
-        given=(longest, rubber, resin),
-        high=longest.value,
-        note="The shell holds the rubber partly at size, so it may come out a little larger.",
-    )

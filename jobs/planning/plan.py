@@ -8,15 +8,17 @@ from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape
+from jobs.planning.frame import plan_frame
 from jobs.planning.gauges import plan_gauges
 from jobs.planning.laying import as_made, plan_laying
+from jobs.planning.life import plan_life
 from jobs.planning.lifts import plan_lifts
 from jobs.planning.molds import check_molds, every_mold, of_all
 from jobs.planning.needs import plan_needs
 from jobs.planning.pour import is_poured
-from jobs.planning.rates import rate
 from jobs.planning.remarks import plan_remarks
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, MoldPlan, Task
+from jobs.planning.run_remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
 from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
 from jobs.planning.stretch import plan_stretch, stretch_remarks
@@ -66,7 +68,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     rubber = _rubber_of_a_mold(coats, fill)
     if shell is not None:
         shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
-    heavy = shell is not None and shell.piece_mass.value > 1000 * rate(brief.rates, "lift_limit_kg").value
+    frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
+    heavy = shell is not None and any(lift.people > 1 for lift in shell.lifts)
     return MoldPlan(
         coats=coats,
         fill=fill,
@@ -80,10 +83,14 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
             verdicts=verdicts,
             coats=coats,
             fill=fill,
-            shell=shell,
-            casting=casting,
             tasks=tasks,
-            more=tuple(stretch_remarks(brief, stretch)),
+            more=(
+                *shell_remarks(brief, shell),
+                *casting_remarks(brief, casting),
+                *frame_remarks(brief, frame),
+                *life_remarks(brief, life),
+                *stretch_remarks(brief, stretch),
+            ),
         ),
         verdict=worst(*verdicts),
         positions=brief.positions,
@@ -95,6 +102,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         molds=brief.molds,
         clay=laid.clay,
         box=laid.box,
+        frame=frame,
+        life=life,
         gauges=plan_gauges(brief),
         stretch=stretch,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, ShellPlan, Task
+from jobs.planning.results import Coat, CoatRole, FillPlan, Task
 from jobs.planning.sums import fact
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
@@ -14,14 +14,7 @@ from materials.science.stiffness import freestanding_height_m, spread_of_modulus
 from studio.figures import Figure, Remark
 
 THICK_PRINT_MM = 1.0
-WET_LAYERS = 4
 HAND_PLACED = 0.70
-# Low ends of planning values for a mold's life by rubber and resin (common practice, wide).
-LIFE: dict[tuple[Chemistry, Chemistry], int] = {
-    (Chemistry.TIN_SILICONE, Chemistry.POLYURETHANE): 25,
-    (Chemistry.PLATINUM_SILICONE, Chemistry.POLYURETHANE): 40,
-}
-LIFE_OF_RESIN = {Chemistry.EPOXY: 20, Chemistry.POLYESTER: 15, Chemistry.POLYURETHANE: 25, Chemistry.GYPSUM: 100}
 
 
 def plan_remarks(
@@ -30,8 +23,6 @@ def plan_remarks(
     verdicts: tuple[Verdict, ...],
     coats: tuple[Coat, ...],
     fill: FillPlan | None,
-    shell: ShellPlan | None,
-    casting: CastingPlan | None,
     tasks: tuple[Task, ...],
     more: tuple[Remark, ...] = (),
 ) -> tuple[Remark, ...]:
@@ -40,8 +31,6 @@ def plan_remarks(
         *_of_verdicts(verdicts),
         *_of_coats(brief, coats),
         *_of_fill(brief, fill),
-        *_of_shell(brief, shell),
-        *_of_castings(brief, casting),
         *_of_overrides(brief, tasks),
         *more,
         *(() if brief.shape is None else brief.shape.remarks),
@@ -149,49 +138,6 @@ def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
         if brief.packing_fraction is not None and brief.packing_fraction.value > HAND_PLACED:
             text = "No loose chunks were measured to pack this tightly; weigh a bucketful before counting on it."
             yield Remark(key="packing_high", text=text)
-
-
-def _of_shell(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]:
-    if shell is None or brief.shell is None:
-        return
-    limit = rate(brief.rates, "lift_limit_kg")
-    if shell.piece_mass.value > 1000 * limit.value:
-        text = f"A shell piece is heavier than one lift of {limit.value:g} kg; divide it, or lift it with two or a hoist."
-        yield Remark(key="lift", text=text, figures=(shell.piece_mass,))
-    if brief.shell.material.chemistry is Chemistry.POLYESTER and brief.shell.layers.value > WET_LAYERS:
-        text = f"Lay no more than {WET_LAYERS} layers wet on wet; let their heat pass before the next."
-        yield Remark(key="wet_layers", text=text)
-
-
-def _of_castings(brief: PlanBrief, casting: CastingPlan | None) -> Iterator[Remark]:
-    if casting is None or brief.casting is None:
-        return
-    if casting.film_limit is not None and casting.skin_thickness.value > casting.film_limit.value:
-        text = (
-            "A skin is thicker than turning holds while the resin is thin; it pools until it thickens. Pour more skins, "
-            "turn faster, or use a resin that gels gradually."
-        )
-        yield Remark(key="film", text=text, figures=(casting.skin_thickness, casting.film_limit))
-    elif casting.skins < 3:
-        text = "Hollow castings are usually poured in three or four skins, to even out thin spots."
-        yield Remark(key="few_skins", text=text)
-    if casting.per_day.value < 1:
-        text = "One casting takes longer than a working day; plan it over night only where curing alone remains."
-        yield Remark(key="slow_casting", text=text, figures=(casting.cycle,))
-    life = _life(brief, brief.casting.resin.chemistry)
-    if life is not None and casting.count > 0.7 * life:
-        text = (
-            f"The run of {casting.count} is more than 0.7 of the {life:g} castings one mold may give; price a second mold "
-            "or keep a first casting as a new piece."
-        )
-        yield Remark(key="life", text=text)
-
-
-def _life(brief: PlanBrief, resin: Chemistry) -> float | None:
-    stated = brief.rubber.get("castings_expected")
-    if stated is not None:
-        return stated.value
-    return LIFE.get((brief.rubber.chemistry, resin), LIFE_OF_RESIN.get(resin))
 
 
 def _of_overrides(brief: PlanBrief, tasks: tuple[Task, ...]) -> Iterator[Remark]:

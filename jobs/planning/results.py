@@ -279,7 +279,10 @@ class SkinStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CastingPlan:
-    """One casting and the run: resin (g), skins, minutes, how many a day, and the size that comes out (mm)."""
+    """One casting and the run: resin (g), skins, minutes, how many a day, and the size that comes out (mm).
+
+    `oversize` is in %, `heat_rise` in K, `warm_loss` in mm and None where the room is not warmer than use.
+    """
 
     count: int
     skins: int
@@ -300,6 +303,7 @@ class CastingPlan:
     heat_rise: Figure | None = None
     oversize: Figure | None = None
     demold: Figure | None = None
+    warm_loss: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

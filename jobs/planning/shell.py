@@ -12,7 +12,7 @@ from jobs.planning.shell_pieces import piece_masses, shell_area
 from jobs.planning.sums import count, fact, scaled, total
 from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import GLASS_DENSITY_KG_M3, laminate, solid_shell_g_m2
-from materials.science.plaster import plaster_layer
+from materials.science.plaster import HOTTEST, plaster_layer
 from studio.figures import Figure, Given, Source, SourceKind
 
 GLASS_DENSITY = Given(
@@ -130,7 +130,10 @@ def _plaster(shell: ShellBrief, area: Figure, loss: Given) -> tuple[Figure, Figu
             Part(component=Component.REINFORCEMENT, label=shell.reinforcement.name,
                  material_key=shell.reinforcement.key, mass=fibre)
         )  # fmt: skip
-    heat = "In bulk it warms to about 60 °C (140 °F) as it sets: let each layer cool before the next over oil clay or wax."
+    heat = (
+        f"In bulk it warms to about {HOTTEST.value:g} °C ({HOTTEST.value * 1.8 + 32:g} °F) as it sets: let each layer cool "
+        "before the next over oil clay or wax, and keep skin out of it."
+    )
     wet_mass = total("shell_wet_mass", "Mass of the shell when it has just set", "g", wet_masses)
     return replace(thickness, note=heat), total("shell_mass", "Mass of the shell when dry", "g", masses), wet_mass, tuple(parts)
 

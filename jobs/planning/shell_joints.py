@@ -11,17 +11,11 @@ from jobs.planning.shape import lengths
 from jobs.planning.shell_pieces import parting_length
 from jobs.planning.sums import count
 from materials.properties import Chemistry, MixBasis
-from studio.figures import Figure, Given, Source, SourceKind
+from materials.science.laminate import LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT, WET_LAYERS, wet_sessions
+from studio.figures import Figure, Source, SourceKind
 
 LEAST_BOLTS = 2
 LEAST_SPACING_MM, MOST_SPACING_MM = 20.0, 1000.0
-WET_LAYERS = Given(
-    label="Most layers laid wet on wet",
-    value=4.0,
-    unit="1",
-    source=Source(kind=SourceKind.PUBLISHED, text="a resin maker's laminating notes: no more than four, then let the heat pass"),
-)
-PEROXIDE_PERCENT = (1.0, 2.0)
 
 
 def bolts(brief: PlanBrief, shell: ShellBrief) -> Figure | None:
@@ -52,7 +46,7 @@ def sessions(shell: ShellBrief) -> Figure | None:
     if shell.kind is not ShellKind.LAMINATE or shell.material.chemistry is not Chemistry.POLYESTER:
         return None
     return count(
-        "shell_sessions", "Times that layers are laid", math.ceil(shell.layers.value / WET_LAYERS.value - 1e-9),
+        "shell_sessions", "Times that layers are laid", wet_sessions(layers=shell.layers.value),
         formula="layers ÷ most layers laid wet on wet, rounded up", given=(shell.layers, WET_LAYERS),
     )  # fmt: skip
 
@@ -65,7 +59,7 @@ def catalyst(shell: ShellBrief, parts: tuple[Part, ...]) -> Figure | None:
     dosed = next((part.mass for part in parts if part.component is Component.B), None)
     if base is None or dosed is None:
         return None
-    low, high = (base.value * percent / 100 for percent in PEROXIDE_PERCENT)
+    low, high = (base.value * percent / 100 for percent in (LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT))
     return replace(
         dosed,
         key="shell_catalyst",

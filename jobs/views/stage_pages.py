@@ -128,7 +128,7 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
             summary=_castings_summary, details=_castings_details, stages=(Stage.CAST, Stage.FINISH),
-            remarks=("shell", "film", "few", "slow", "life"),
+            remarks=("shell", "film", "few", "slow", "life", "frame", "heat", "warm"),
             cautions=attrgetter("castings"),
         ),
     )

@@ -75,6 +75,8 @@ _TABLE = (
     _unit("kJ", "kJ", "kilojoule", "energy"),
     _unit("kWh", "kWh", "kilowatt_hour", "energy"),
     _unit("%", "%", "", "share", "percent|per cent|pct"),
+    _unit("kg*m", "kg·m", "kilogram*meter", "moment of mass"),
+    _unit("lb*ft", "lb·ft", "pound*foot", "moment of mass"),
     _unit("ppm", "ppm", "", "share in a million"),
     _unit("1", "", "", "number"),
     _unit("money", "", "", "money"),
@@ -87,7 +89,7 @@ _US_UNIT = {
     "mg": "oz", "g": "oz", "kg": "lb", "t": "lb",
     "mm2": "in2", "cm2": "in2", "m2": "ft2",
     "mm3": "in3", "mL": "floz", "cL": "floz", "dL": "floz", "cm3": "in3", "L": "qt", "m3": "ft3",
-    "degC": "degF", "K": "stepF", "Pa": "psi", "kPa": "psi", "MPa": "psi",
+    "degC": "degF", "K": "stepF", "Pa": "psi", "kPa": "psi", "MPa": "psi", "kg*m": "lb*ft",
 }  # fmt: skip
 
 # From the largest unit down, each with the least amount that is shown in it. US data sheets state density in g/cm³ and

@@ -159,9 +159,9 @@ class TestCautionsAndRemarks:
         assert "lift" in {caution.key for caution in plan.cautions.shell}
 
     def test_a_run_longer_than_the_mold_lives_is_pointed_out(self) -> None:
-        plan = make_plan(brief(casting=replace(CASTING, count=18)))
+        plan = make_plan(brief(casting=replace(CASTING, count=27)))
         assert "life" in {remark.key for remark in plan.remarks}
-        assert "life" not in {remark.key for remark in make_plan(brief(casting=replace(CASTING, count=17))).remarks}
+        assert "life" not in {remark.key for remark in make_plan(brief(casting=replace(CASTING, count=26))).remarks}
 
 
 class TestWorking:

@@ -8,7 +8,7 @@ from jobs.planning.brief import ShellBrief, ShellKind
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
 from jobs.planning.results import ShellPlan
-from tests.jobs.planning.builders import PLASTER, SHELL, box_takeoff, brief, given
+from tests.jobs.planning.builders import PLASTER, POLYESTER, SHELL, box_takeoff, brief, given
 
 
 def shell_of(**changes: object) -> ShellPlan:
@@ -103,3 +103,23 @@ class TestLifts:
 
 def _plaster() -> ShellBrief:
     return replace(SHELL, kind=ShellKind.PLASTER, material=PLASTER, reinforcement=None, thickness_mm=given(20, "mm"))
+
+
+class TestRemarks:
+    @pytest.mark.parametrize(("dose", "warns"), [(0.9, True), (1.0, False), (2.0, False), (2.1, True)])
+    def test_peroxide_outside_its_range_stops(self, dose: float, warns: bool) -> None:
+        # Published: a resin maker's notes, 1 to 2 %.
+        material = replace(POLYESTER, properties={**POLYESTER.properties, "dose_percent": given(dose, "%")})
+        plan = make_plan(brief(shell=replace(SHELL, material=material)))
+        assert ("shell_peroxide" in {remark.key for remark in plan.remarks if remark.tone == "stop"}) is warns
+
+    @pytest.mark.parametrize(("thickness", "warns"), [(18.9, True), (19, False)])
+    def test_thin_plaster_is_pointed_out(self, thickness: float, warns: bool) -> None:
+        # Published: two workshops, at least 19 mm.
+        plan = make_plan(brief(shell=replace(_plaster(), thickness_mm=given(thickness, "mm"))))
+        assert ("shell_thin" in {remark.key for remark in plan.remarks}) is warns
+
+    @pytest.mark.parametrize(("layers", "warns"), [(4, False), (5, True)])
+    def test_more_than_four_wet_layers_are_pointed_out(self, layers: int, warns: bool) -> None:
+        plan = make_plan(brief(shell=replace(SHELL, layers=given(layers))))
+        assert ("wet_layers" in {remark.key for remark in plan.remarks}) is warns
