@@ -4,17 +4,17 @@ from materials.science.errors import TemperatureOutOfRange
 from studio.figures import Given, Source, SourceKind
 
 VOLUME_PER_K = Given(
-    label="Silicone rubber expands by volume, per K and million",
+    label="Silicone rubber expands by volume",
     value=690.0,
-    unit="1",
+    unit="ppm/K",
     low=590.0,
     high=790.0,
     source=Source(kind=SourceKind.PUBLISHED, text="a silicone molder's design notes: 5.9 to 7.9e-4 per K"),
 )
 SHELL_PER_K = Given(
-    label="Plaster or laminate shells lengthen, per K and million",
+    label="Shells of plaster or laminate lengthen",
     value=20.0,
-    unit="1",
+    unit="ppm/K",
     low=10.0,
     high=30.0,
     source=Source(kind=SourceKind.FROM_MEMORY),
