@@ -5,12 +5,13 @@ from collections.abc import Iterator
 from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
 from materials.science.material import MaterialSpec
+from materials.science.stretch import FEW_SHARE, REPEATED_SHARE, stretch_over
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 # Of the elongation at break: for every pull of a run, and for a few pulls.
 _PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE, text="a third of the elongation at break for a run, half for a few pulls")
-OFTEN = Given(label="Share of the elongation to use pull after pull", value=1 / 3, unit="1", source=_PRACTICE)
-SELDOM = Given(label="Share of the elongation to use for a few pulls", value=1 / 2, unit="1", source=_PRACTICE)
+OFTEN = Given(label="Share of the elongation to use pull after pull", value=REPEATED_SHARE, unit="1", source=_PRACTICE)
+SELDOM = Given(label="Share of the elongation to use for a few pulls", value=FEW_SHARE, unit="1", source=_PRACTICE)
 
 
 def plan_stretch(brief: PlanBrief) -> Figure | None:
@@ -45,7 +46,7 @@ def stretch_of(*, widest_mm: float | None, opening_mm: float | None) -> float | 
     """Compute the stretch from two girths, nought where nothing is stretched; None where one is not known [1]."""
     if widest_mm is None or opening_mm is None or not (widest_mm > 0 and opening_mm > 0):
         return None
-    return max(widest_mm / opening_mm - 1, 0.0)
+    return stretch_over(widest_mm=widest_mm, opening_mm=opening_mm)
 
 
 def allowed_stretch(rubber: MaterialSpec, share: Given = OFTEN) -> Figure | None:
