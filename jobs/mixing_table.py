@@ -1,7 +1,8 @@
-"""All mixes of a plan as one table: a line a cup, a column for each thing that is weighed."""
+"""All mixes of a plan as one table: a line for equal cups, a column for each thing that is weighed."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 from jobs.planning.results import Mix, MoldPlan, Part
 from studio.figures import Figure
@@ -9,10 +10,11 @@ from studio.figures import Figure
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixLine:
-    """One cup: the coat it belongs to on its first line, then what is weighed, in the order of the headings."""
+    """Equal cups: on its first line what they belong to, where they are laid, how many, and what goes into each."""
 
     heading: str
-    number: int
+    place: str
+    cups: int
     whole: Figure
     cells: tuple[tuple[str, Figure | None], ...]
 
@@ -25,6 +27,12 @@ class MixTable:
     materials: tuple[tuple[str, str], ...]
     lines: tuple[MixLine, ...]
 
+    def every_figure(self) -> Iterator[Figure]:
+        """Return the figures of all lines."""
+        for line in self.lines:
+            yield line.whole
+            yield from (cell for _, cell in line.cells if cell is not None)
+
 
 def heading_of(part: Part) -> str:
     """Return the column that a part is weighed in."""
@@ -34,12 +42,17 @@ def heading_of(part: Part) -> str:
 
 def coats_table(made: MoldPlan) -> MixTable:
     """Return the mixes of all coats."""
-    return _table((f"{coat.number}. {coat.role.label}", coat.mixes) for coat in made.coats)
+    return _table(((f"{coat.number}. {coat.role.label}", coat.mixes) for coat in made.coats), places=made.positions > 1)
 
 
 def fill_table(made: MoldPlan) -> MixTable | None:
     """Return the mixes of the fill, if there is one."""
-    return None if made.fill is None else _table([("Fill", made.fill.mixes)])
+    return None if made.fill is None or not made.fill.mixes else _table([("Fill", made.fill.mixes)])
+
+
+def strip_table(made: MoldPlan) -> MixTable | None:
+    """Return the mixes of the parting strip, if it is planned."""
+    return None if made.strip is None or not made.strip.mixes else _table([("Parting strip", made.strip.mixes)])
 
 
 def ingredients(made: MoldPlan) -> list[tuple[str, str]]:
@@ -47,19 +60,27 @@ def ingredients(made: MoldPlan) -> list[tuple[str, str]]:
     return list(coats_table(made).materials)
 
 
-def _table(groups: Iterable[tuple[str, tuple[Mix, ...]]]) -> MixTable:
+def equal_cups(mixes: Iterable[Mix]) -> Iterator[tuple[Mix, int]]:
+    """Return each mix that differs from the one before it, in weight or in place, with how many there are of it."""
+    for _, same in groupby(mixes, key=lambda mix: (mix.position, round(mix.mass.value, 6))):
+        cups = list(same)
+        yield cups[0], len(cups)
+
+
+def _table(groups: Iterable[tuple[str, tuple[Mix, ...]]], *, places: bool = False) -> MixTable:
     known = list(groups)
     parts = [part for _, mixes in known for mix in mixes for part in mix.parts]
     headings = tuple(dict.fromkeys(heading_of(part) for part in parts))
     lines = tuple(
         MixLine(
-            heading=label if position == 0 else "",
-            number=mix.number,
+            heading=label if index == 0 else "",
+            place=f"position {mix.position}" if places else "",
+            cups=cups,
             whole=mix.mass,
             cells=_cells(mix, headings),
         )
         for label, mixes in known
-        for position, mix in enumerate(mixes)
+        for index, (mix, cups) in enumerate(equal_cups(mixes))
     )
     return MixTable(headings=headings, materials=_materials(parts), lines=lines)
 

@@ -2,7 +2,22 @@
 
 from django.urls import path
 
-from jobs.views import clients, days, jobs, listing, overview, pieces, pulls, scans, sections, shape, stages, tape, tasks
+from jobs.views import (
+    clients,
+    days,
+    jobs,
+    listing,
+    overview,
+    pieces,
+    pulls,
+    scans,
+    sections,
+    shape,
+    stages,
+    tape,
+    tasks,
+    troubles,
+)
 
 app_name = "jobs"
 urlpatterns = [
@@ -36,6 +51,7 @@ urlpatterns = [
     path("jobs/<int:number>/castings/", stages.castings_show, name="castings_show"),
     path("jobs/<int:number>/undo/", stages.plan_undo, name="plan_undo"),
     path("jobs/<int:number>/tasks/", tasks.tasks_show, name="tasks_show"),
+    path("jobs/<int:number>/troubles/", troubles.troubles_show, name="troubles_show"),
     path("jobs/<int:number>/days/", days.job_days_show, name="job_days_show"),
     path("jobs/<int:number>/days/handout/", days.handout_print, name="handout_print"),
     path("days/", days.days_show, name="days_show"),

@@ -1,11 +1,14 @@
 """Minutes of one's own in place of the computed ones, one field a task."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
+from itertools import groupby
 from typing import Any
 
 from jobs.planning.results import Task
+from jobs.task_table import TaskTable
 from studio.web.forms import DurationField, PaperForm
+from studio.workrates import Stage
 
 LONGEST_MIN = 1_000_000
 
@@ -13,17 +16,18 @@ LONGEST_MIN = 1_000_000
 class MinutesForm(PaperForm):
     """Own minutes for each task; an empty field leaves the task computed."""
 
-    def __init__(self, *args: Any, tasks: Iterable[Task], own: Mapping[str, Decimal], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, table: TaskTable, own: Mapping[str, Decimal], **kwargs: Any) -> None:
         super().__init__(*args, initial={_name(key): minutes for key, minutes in own.items()}, **kwargs)
-        self.tasks = tuple(tasks)
+        self.table, self.tasks = table, tuple(line.task for line in table.lines)
         for task in self.tasks:
             field = DurationField(required=False, max_value=LONGEST_MIN, places=1, label=f"Own minutes: {task.label}")
             field.profile = self.profile
             self.fields[_name(task.key)] = field
 
-    def rows(self) -> list[tuple[Task, Any]]:
-        """Return each task with its field."""
-        return [(task, self[_name(task.key)]) for task in self.tasks]
+    def stages(self) -> list[tuple[Stage, list[tuple[Task, tuple[str, ...], Any]]]]:
+        """Return the tasks by stage, each with what it waits for and its field."""
+        rows = [(line.task, line.after, self[_name(line.task.key)]) for line in self.table.lines]
+        return [(stage, list(found)) for stage, found in groupby(rows, key=lambda row: row[0].stage)]
 
     def minutes(self) -> dict[str, Decimal]:
         """Return what was typed, by task."""

@@ -5,6 +5,9 @@
 {% clock moment %}             the time of day in the studio's zone and locale
 {% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context);
                                {% planned fig shallow=True %} opens to one level, for long tables
+{% toned reason.tone %}        the tone of a reason or a trouble ("good", "look", "stop") as a word with its shape
+{% judged made.verdict %}      whether a rubber cures, likewise
+{% source_of reason %}         where it comes from, in words
 """
 
 import datetime
@@ -18,12 +21,16 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from jobs.models import Job
+from jobs.planning.results import Reason
+from jobs.tones import OF_OUTCOME, WORDS
+from materials.science.compatibility import Verdict
 from studio.access import Right
 from studio.figures import Figure, Given
 from studio.web import baseline
 from studio.web.context import current_profile
 from studio.web.formats import clock_text, locale_code
-from studio.web.working import figure_html, shown_of
+from studio.web.templatetags.paper import state
+from studio.web.working import figure_html, shown_of, source_words
 
 register = template.Library()
 
@@ -36,6 +43,7 @@ STAGES = (
     ("castings", "Castings", "jobs:castings_show"),
     ("days", "Days", "jobs:job_days_show"),
     ("price", "Price", "costing:price_show"),
+    ("troubles", "Troubles", "jobs:troubles_show"),
 )
 
 
@@ -69,6 +77,24 @@ def planned(context: Context, figure: Figure | None, shallow: bool = False) -> S
     profile = current_profile()
     shown = baseline.pair(figure, context.get("was") or {}, lambda item: str(shown_of(item, profile)))
     return figure_html(_shallow(figure) if shallow else figure, profile, was=shown.was)
+
+
+@register.simple_tag
+def toned(tone: str) -> SafeString:
+    """Print the tone of a reason as a state."""
+    return state(*WORDS[tone])
+
+
+@register.simple_tag
+def judged(verdict: Verdict) -> SafeString:
+    """Print whether a rubber cures as a state."""
+    return state(*OF_OUTCOME[verdict.outcome])
+
+
+@register.simple_tag
+def source_of(reason: Reason) -> str:
+    """Say where a reason comes from."""
+    return source_words(reason.source)
 
 
 def _shallow(figure: Figure) -> Figure:

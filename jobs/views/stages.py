@@ -13,15 +13,17 @@ from jobs.errors import JobNotReady, NothingToUndo, PlanChangedMeanwhile
 from jobs.forms.stages import StageForm
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
-from jobs.mixing_table import coats_table, fill_table
+from jobs.mixing_table import coats_table
 from jobs.models import Plan
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute_so_far, is_whole, keep_plan, undo_plan
+from jobs.task_table import task_table
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.pulls import pulls_context
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.study_states import study_state
 from jobs.views.suitable import suitable_rubbers
+from jobs.views.trouble_lines import worst_of
 from studio.access import Right, needs
 from studio.figures import Figure
 from studio.services.rates import current_rates
@@ -157,7 +159,9 @@ def _answer(
         "summary": list(stage.summary(made)) if made else [],
         "remarks": stage.remarks_of(made) if made else [],
         "cautions": stage.cautions(made.cautions) if made else (),
-        "tasks": [task for task in made.tasks if task.stage in stage.stages] if made else [],
+        "parts": stage.parts(made) if made else (),
+        "troubles": worst_of(made, stage.key),
+        "tasks": task_table(made, [task for task in made.tasks if task.stage in stage.stages] if made else []),
         **_extras(page, stage, form, made),
     }
     return render_page(request, stage.template, context, partial="figures", status=status)
@@ -176,7 +180,7 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
                 area_m2=takeoff.area.value if takeoff else None,
             ),
             "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else None,
-            "mixes": fill_table(made) if made else None,
+            "form_rubber": plan.rubber_id,
             "study_state": study_state(page.plan),
         }
     if stage.key == "shell":

@@ -4,27 +4,28 @@ from dataclasses import dataclass
 
 from jobs.inputs import scrap_spec
 from jobs.models import Plan
+from jobs.planning.results import Reason
 from jobs.planning.rubber_advice import RubberAdvice, advise_rubbers
 from jobs.planning.stretch import stretch_of
+from jobs.tones import WORDS
+from jobs.views.plan_parts import ordered
 from materials.inputs import specs_of
 from materials.models import Material
 from materials.properties import MaterialKind
-from materials.science.compatibility import Surface, Verdict
+from materials.science.compatibility import Surface
 from materials.science.material import MaterialSpec
 from studio.figures import Given
-
-TONES = {"good": "done", "look": "look", "stop": "stop"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RubberLine:
-    """A rubber of the studio with the judgement on this surface, and all that speaks for and against it."""
+    """A rubber of the studio: how it cures on this surface, how much speaks against it, and all reasons, the weightiest first."""
 
     rubber: MaterialSpec
-    verdict: Verdict
     word: str
     tone: str
-    advice: RubberAdvice
+    against: int
+    reasons: tuple[Reason, ...]
 
 
 def suitable_rubbers(
@@ -49,11 +50,14 @@ def suitable_rubbers(
         temperature=Given(label="Temperature of the day", value=float(plan.temperature_c), unit="degC"),
         rates=rates,
     )
-    return [
-        RubberLine(rubber=one.rubber, verdict=one.verdict, word=one.word, tone=TONES[_tone(one)], advice=one) for one in found
-    ]
+    return [_line(advice) for advice in found]
 
 
-def _tone(advice: RubberAdvice) -> str:
-    """The surface alone, beside the words that say how it cures there."""
-    return advice.reasons[0].tone
+def _line(advice: RubberAdvice) -> RubberLine:
+    return RubberLine(
+        rubber=advice.rubber,
+        word=advice.word,
+        tone=WORDS[advice.reasons[0].tone][1],
+        against=len(advice.speaking_against),
+        reasons=ordered(advice.reasons),
+    )

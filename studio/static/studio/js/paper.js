@@ -18,8 +18,9 @@
   });
 
   document.addEventListener("htmx:afterSettle", () => {
-    for (const details of document.querySelectorAll("details.figure, details.nested")) {
-      if (open.has(pathOf(details))) details.open = true;
+    for (const details of document.querySelectorAll("details")) {
+      const path = pathOf(details);
+      if (path && open.has(path)) details.open = true;
     }
     open = new Set();
   });

@@ -1,0 +1,48 @@
+"""What the Shell and Castings pages tell of a plan below their forms: joints, frame, turning, heat, size, life."""
+
+from dataclasses import replace
+
+from jobs.planning.results import MoldPlan
+from jobs.views.plan_parts import PlanPart, part, said
+from studio.figures import Figure
+
+
+def shell_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
+    """Return the parts of the Shell page."""
+    shell, frame = made.shell, made.frame
+    return said(
+        (
+            None if shell is None else part("joints", "Laying and closing it", (shell.sessions, shell.catalyst, shell.bolts)),
+            None
+            if frame is None
+            else part(
+                "frame", "On the rotating frame",
+                (frame.load, frame.limit, frame.imbalance, frame.counterweight, frame.cradle),
+            ),
+        )
+    )  # fmt: skip
+
+
+def castings_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
+    """Return the parts of the Castings page."""
+    run, frame, life = made.casting, made.frame, made.life
+    if run is None:
+        return ()
+    turns = () if frame is None else (frame.turns_before_gel, frame.ratio)
+    lasting = () if life is None else (life.expected, in_percent(life.dies_before_end), life.molds_wanted)
+    return said(
+        (
+            part("turning", "Turning", (run.film_limit, run.film_at_gel, *turns)),
+            part("heat", "Heat, and when it comes out", (run.heat_rise, run.demold)),
+            part("size", "Size", (run.size, run.oversize)),
+            part("life", "How long the mold lasts", lasting),
+        )
+    )
+
+
+def in_percent(chance: Figure) -> Figure:
+    """Return a chance as people say it: of a hundred."""
+    if chance.unit != "1":
+        return chance
+    low, high = (None if end is None else 100 * end for end in (chance.low, chance.high))
+    return replace(chance, value=100 * chance.value, unit="%", low=low, high=high)
