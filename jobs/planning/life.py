@@ -6,6 +6,7 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.results import LifePlan
 from jobs.planning.sums import count, fact
 from materials.science.life import RUN_SHARE, USUAL_VARIATION, chance_of_dying_before, expected_castings, molds_wanted
+from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
 _SHARE = Given(
@@ -31,7 +32,7 @@ def plan_life(brief: PlanBrief) -> LifePlan | None:
     casting = brief.casting
     if casting is None:
         return None
-    stated = brief.rubber.get("castings_expected") or expected_castings(brief.rubber.chemistry, casting.resin.chemistry)
+    stated = castings_expected(brief.rubber, casting.resin)
     if stated is None:
         return None
     expected = Figure(
@@ -48,6 +49,11 @@ def plan_life(brief: PlanBrief) -> LifePlan | None:
             formula="castings ÷ (share × castings from one mold), rounded up", given=(run, _SHARE, expected),
         ),
     )  # fmt: skip
+
+
+def castings_expected(rubber: MaterialSpec, resin: MaterialSpec) -> Given | None:
+    """Return how many castings a mold gives: as stated for the rubber, or usual for its kind and this resin [1]."""
+    return rubber.get("castings_expected") or expected_castings(rubber.chemistry, resin.chemistry)
 
 
 def _chance(brief: PlanBrief, expected: Figure, run: Given) -> Figure:

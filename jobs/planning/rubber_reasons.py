@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from jobs.planning.brief import ScrapSpec
+from jobs.planning.life import castings_expected
 from jobs.planning.rates import rate
 from jobs.planning.results import Reason
 from jobs.planning.stretch import SELDOM, allowed_stretch
@@ -13,6 +14,7 @@ from materials.science.bonding import scrap_verdict
 from materials.science.compatibility import Outcome
 from materials.science.errors import ScienceError
 from materials.science.kinetics import lowest_temperature, time_at
+from materials.science.life import RUN_SHARE
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
@@ -25,16 +27,8 @@ HARDNESS_TOLERANCE_A = 2.0
 NEAR_STALL_K = 3.0
 MOST_MIXES_OF_PRINT_COAT = 6
 STEADY_SHRINKAGE_PERCENT = 0.1
-# Planning values, wide; the low end is counted on.
-_LIFE: dict[tuple[Chemistry, Chemistry], tuple[float, float]] = {
-    (Chemistry.TIN_SILICONE, Chemistry.POLYURETHANE): (25, 50),
-    (Chemistry.PLATINUM_SILICONE, Chemistry.POLYURETHANE): (40, 100),
-}
-_LIFE_OF_RESIN: dict[Chemistry, tuple[float, float]] = {
-    Chemistry.EPOXY: (20, 50),
-    Chemistry.POLYESTER: (15, 40),
-    Chemistry.POLYURETHANE: (25, 50),
-}
+# Resins that stick to polyurethane rubber.
+_STICK_TO_POLYURETHANE = frozenset({Chemistry.EPOXY, Chemistry.POLYESTER, Chemistry.POLYURETHANE})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,28 +152,16 @@ def _scrap(rubber: MaterialSpec, asked: Asked) -> Iterator[Reason]:
     yield Reason(text=f"Scrap “{asked.scrap.name}”: {verdict.reason} {verdict.advice}", tone=tone, source=verdict.source)
 
 
-def castings_expected(rubber: MaterialSpec, resin: MaterialSpec) -> Given | None:
-    """Return how many castings a mold usually gives: as stated for the rubber, or the low end of practice for this resin [1]."""
-    stated = rubber.get("castings_expected")
-    if stated is not None:
-        return stated
-    usual = _LIFE.get((rubber.chemistry, resin.chemistry)) or _LIFE_OF_RESIN.get(resin.chemistry)
-    if usual is None:
-        return None
-    low, high = usual
-    return Given(label="Castings from a mold", value=low, unit="1", source=PRACTICE, low=low, high=high)
-
-
 def _life(rubber: MaterialSpec, asked: Asked) -> Iterator[Reason]:
-    if asked.resin is not None and rubber.chemistry is Chemistry.POLYURETHANE and asked.resin.chemistry in _LIFE_OF_RESIN:
+    if asked.resin is not None and rubber.chemistry is Chemistry.POLYURETHANE and asked.resin.chemistry in _STICK_TO_POLYURETHANE:
         text = f"{asked.resin.name} bonds to polyurethane that is not released: release the mold for every casting."
         yield Reason(text=text, tone="look", source=PRACTICE)
     expected = None if asked.resin is None else castings_expected(rubber, asked.resin)
     if expected is None or asked.resin is None:
         return
     figures = (_figure(rubber, "life", "Castings from a mold", expected, "1", "as stated or by practice for this resin"),)
-    if asked.castings > 0.7 * expected.value:
-        text = f"With {asked.resin.name} the run is longer than 0.7 of what one mold may give."
+    if asked.castings > RUN_SHARE * expected.value:
+        text = f"With {asked.resin.name} the run is longer than {RUN_SHARE:g} of what one mold may give."
         yield Reason(text=text, tone="look", source=expected.source, figures=figures)
     else:
         yield Reason(text=f"With {asked.resin.name} it outlives the run.", tone="good", source=expected.source, figures=figures)

@@ -101,10 +101,10 @@ class TestRoom:
 
 class TestRun:
     def test_life_by_practice(self) -> None:
-        # Common practice: 25 castings of polyurethane from tin, 40 from platinum; 0.7 of it is counted on.
-        assert "longer than 0.7" in said(advice("tin", resin=RESIN, castings=18), "look")
-        assert "outlives" in said(advice("tin", resin=RESIN, castings=17), "good")
-        assert "outlives" in said(advice("platinum", resin=RESIN, castings=18), "good")
+        # Common practice: 25 to 50 castings of polyurethane from tin, 40 to 100 from platinum; 0.7 of the middle is counted on.
+        assert "longer than 0.7" in said(advice("tin", resin=RESIN, castings=27), "look")
+        assert "outlives" in said(advice("tin", resin=RESIN, castings=26), "good")
+        assert "outlives" in said(advice("platinum", resin=RESIN, castings=49), "good")
 
     def test_urethane_in_urethane_wants_release(self) -> None:
         assert "release the mold for every casting" in said(advice("urethane", resin=RESIN, castings=1), "look")
