@@ -77,6 +77,8 @@ KEY_SPACING = Given(label="Distance between keys", value=110.0, unit="mm", low=7
 def wall_of_practice(*, longest_mm: float, shore_a: float | None = None) -> Figure:
     """Return the usual total wall for a piece of this size, more of it for rubber softer than 20 Shore A [mm].
 
+    Up to 300 mm counts as a small head: that bound is this program's choice, where practice speaks of 300 to 600 mm next.
+
     Parameters
     ----------
     longest_mm : float
@@ -93,7 +95,8 @@ def wall_of_practice(*, longest_mm: float, shore_a: float | None = None) -> Figu
         raise BadThickness("Usual walls are known for pieces of up to 4 m (13 ft); divide a larger piece into sections.")
     found = next(wall for wall in _BY_SIZE if wall.upto_mm is not None and longest_mm <= wall.upto_mm)
     softer = shore_a is not None and shore_a < SOFT_SHORE_A
-    least, most = (1 + 0.20, 1 + 0.30) if softer else (1.0, 1.0)
+    least = 1 + (SOFTER_ADDS.low or 0.0) / 100 if softer else 1.0
+    most = 1 + (SOFTER_ADDS.high or 0.0) / 100 if softer else 1.0
     low, high = found.low_mm * least, found.high_mm * most
     size = Given(label="Longest side of the piece", value=longest_mm, unit="mm")
     hardness = () if shore_a is None else (Given(label="Hardness", value=shore_a, unit="Shore A"),)

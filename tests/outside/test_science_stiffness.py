@@ -6,6 +6,9 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from hypothesis import given as drawn
+from hypothesis import settings
+from hypothesis import strategies as st
 from numpy.polynomial import legendre, polynomial
 from scipy.integrate import quad
 from scipy.optimize import brentq
@@ -181,6 +184,22 @@ class TestSpans:
         assert sag_mm(edge, pressure_pa=120, thickness_mm=wall, **gap) == pytest.approx(1.5)
         found = widest_gap_mm(edge, wall_mm=wall, modulus_mpa=0.5, pressure_pa=120, sag_mm=1.5, long_per_short=ratio)
         assert found == pytest.approx(120)
+
+    @settings(max_examples=60, deadline=None)
+    @drawn(st.floats(4, 20), st.floats(0.1, 3), st.floats(20, 2000), st.floats(1, 4))
+    def test_a_thicker_or_stiffer_wall_spans_more(self, wall: float, modulus: float, load: float, ratio: float) -> None:
+        def gap(**changes: float) -> float:
+            told = {"wall_mm": wall, "modulus_mpa": modulus, "pressure_pa": load, "sag_mm": 1.0, "long_per_short": ratio}
+            return widest_gap_mm(Edge.GRIPPED, **(told | changes))
+
+        try:
+            plain = gap()
+        except LargeDeflection:
+            return
+        assert gap(wall_mm=wall * 1.01) > plain
+        assert gap(modulus_mpa=modulus * 1.1) > plain
+        assert gap(pressure_pa=load / 1.1) > plain
+        assert gap(long_per_short=ratio * 1.05) <= plain * 1.001
 
     def test_what_practice_cannot_carry_is_refused(self) -> None:
         with pytest.raises(LargeDeflection, match="allow less sag"):
