@@ -67,8 +67,9 @@ def test_blanket_beside_peers(name: str, capsys: pytest.CaptureFixture[str]) -> 
     if good:
         took, error = min(good)
         lines.append(
-            f"  fastest peer within {GOOD_ENOUGH:g}: {took:.2f} s, {error:.1e}; slower than ours {took / took_alone:.1f} × (to a bound "
-            f"of 5e-4), {took / _equal(ours, truth, error):.1f} × (at its error), {took / _equal(ours, truth, 5e-4):.1f} × (within 5e-4)"
+            f"  fastest peer within {GOOD_ENOUGH:g}: {took:.2f} s, {error:.1e}; slower than ours {took / took_alone:.1f} × "
+            f"(to a bound of 5e-4), {took / _equal(ours, truth, error):.1f} × (at its error), "
+            f"{took / _equal(ours, truth, 5e-4):.1f} × (within 5e-4)"
         )
     with capsys.disabled():
         print("\n" + "\n".join(lines))  # noqa: T201
