@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from jobs.planning.brief import PlanBrief
 from jobs.planning.molds import of_all
-from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Need, Part, ShellPlan
+from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Mix, Need, Part, ShellPlan
 from jobs.planning.sums import count, scaled, total
 from materials.science.material import MaterialSpec
 from studio.figures import Figure
@@ -28,12 +28,16 @@ def plan_needs(
     fill: FillPlan | None,
     shell: ShellPlan | None,
     casting: CastingPlan | None,
+    *,
+    keys: tuple[Mix, ...] = (),
 ) -> tuple[Need, ...]:
     """Gather the masses of everything that is weighed, by material and component, for all molds."""
     gathered: dict[_Slot, _Gathered] = {}
     for coat in coats:
         for mix in coat.mixes:
             _gather(gathered, mix.parts, "coats")
+    for mix in keys:
+        _gather(gathered, mix.parts, "keys")
     if fill is not None:
         for mix in fill.mixes:
             _gather(gathered, mix.parts, "fill")

@@ -3,13 +3,13 @@
 import math
 from dataclasses import replace
 
+from jobs.planning.advice import advise_blanket
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape
 from jobs.planning.frame import plan_frame
-from jobs.planning.gauges import plan_gauges
 from jobs.planning.laying import as_made, plan_laying
 from jobs.planning.life import plan_life
 from jobs.planning.lifts import plan_lifts
@@ -17,11 +17,10 @@ from jobs.planning.molds import check_molds, every_mold, of_all
 from jobs.planning.needs import plan_needs
 from jobs.planning.pour import is_poured
 from jobs.planning.remarks import plan_remarks
-from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, MoldPlan, Task
+from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, MoldPlan, StandPlan, Task
 from jobs.planning.run_remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
 from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
-from jobs.planning.stretch import plan_stretch, stretch_remarks
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.tasks import plan_tasks
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
@@ -63,9 +62,9 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     coats, fill = laid.coats, laid.fill
     shell, casting = plan_shell(brief), plan_castings(brief)
     tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting, clay=laid.clay, box=laid.box), brief)
-    stretch = plan_stretch(brief)
-    totals = _totals(coats, fill)
-    rubber = _rubber_of_a_mold(coats, fill)
+    advice = advise_blanket(brief, coats)
+    totals = _totals(coats, fill, advice.stand)
+    rubber = _rubber_of_a_mold(coats, fill, advice.stand)
     if shell is not None:
         shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
     frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
@@ -76,7 +75,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         shell=shell,
         casting=casting,
         tasks=tasks,
-        needs=plan_needs(brief, coats, fill, shell, casting),
+        needs=plan_needs(brief, coats, fill, shell, casting, keys=() if advice.stand is None else advice.stand.key_mixes),
         cautions=plan_cautions(brief, heavy=heavy),
         remarks=plan_remarks(
             brief,
@@ -89,7 +88,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
                 *casting_remarks(brief, casting),
                 *frame_remarks(brief, frame),
                 *life_remarks(brief, life),
-                *stretch_remarks(brief, stretch),
+                *advice.remarks,
             ),
         ),
         verdict=worst(*verdicts),
@@ -104,8 +103,11 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         box=laid.box,
         frame=frame,
         life=life,
-        gauges=plan_gauges(brief),
-        stretch=stretch,
+        gauges=advice.gauges,
+        stand=advice.stand,
+        air=advice.air,
+        wall_advice=advice.wall,
+        stretch=advice.stretch,
         blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
             key="blanket_cure", label="Blanket rests before the shell and before opening"
         ),
@@ -178,12 +180,14 @@ def _seam(brief: PlanBrief) -> Figure:
     return Figure(key="seam", label="Parting strip", value=told.value, unit="m", formula=formula, given=(told,))
 
 
-def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]:
+def _totals(coats: tuple[Coat, ...], fill: FillPlan | None, stand: StandPlan | None) -> dict[str, Figure]:
     mixed, net = [coat.mixed_mass for coat in coats], [coat.net_mass for coat in coats]
     mixes = sum(len(coat.mixes) for coat in coats)
     blanket = total("blanket_mass", "Mass of the blanket", "g", net)
     if fill is not None:
         mixed, net, mixes = [*mixed, fill.mixed_mass], [*net, fill.net_mass], mixes + len(fill.mixes)
+    if stand is not None and stand.key_mixes:
+        mixed, net, mixes = [*mixed, stand.key_mixed], [*net, stand.key_mass], mixes + len(stand.key_mixes)
     none = Figure(key="scrap", label="Scrap used", value=0.0, unit="g", formula="no scrap is used")
     return {
         "rubber_fresh": total("rubber_fresh", "Fresh rubber to mix", "g", mixed),
@@ -195,7 +199,7 @@ def _totals(coats: tuple[Coat, ...], fill: FillPlan | None) -> dict[str, Figure]
             len(coats),
             formula="one pour" if coats[0].role is CoatRole.POUR else "print + build + closing coats",
         ),
-        "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats and the fill"),
+        "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats, the fill and the keys"),
         "blanket_mass": blanket,
     }
 
@@ -204,8 +208,9 @@ def _hours_label(molds: int) -> str:
     return "Hands-on hours for the mold" if molds == 1 else f"Hands-on hours for {molds} molds"
 
 
-def _rubber_of_a_mold(coats: tuple[Coat, ...], fill: FillPlan | None) -> Figure:
+def _rubber_of_a_mold(coats: tuple[Coat, ...], fill: FillPlan | None, stand: StandPlan | None) -> Figure:
     masses = [coat.net_mass for coat in coats]
+    masses += [] if stand is None else [stand.key_mass]
     masses += [] if fill is None else [fill.net_mass, fill.scrap_mass]
     return total("mold_rubber", "Rubber of one mold", "g", masses)
 

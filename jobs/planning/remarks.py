@@ -2,16 +2,14 @@
 
 from collections.abc import Iterator
 
-from jobs.planning.brief import Making, PlanBrief
+from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatRole, FillPlan, Task
-from jobs.planning.sums import fact
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
 from materials.science.packing import chunk_too_large
 from materials.science.sag import held_by
-from materials.science.stiffness import freestanding_height_m, spread_of_modulus_mpa
-from studio.figures import Figure, Remark
+from studio.figures import Remark
 
 THICK_PRINT_MM = 1.0
 HAND_PLACED = 0.70
@@ -47,29 +45,12 @@ def _of_verdicts(verdicts: tuple[Verdict, ...]) -> Iterator[Remark]:
 
 
 def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
-    first = coats[0]
-    if first.role is CoatRole.PRINT and first.thickness.value > THICK_PRINT_MM:
-        text = (
-            f"The print coat is {first.thickness.value:g} mm; above {THICK_PRINT_MM:g} mm small bubbles do not reach its "
-            "surface before it gels. Make it thinner."
-        )
-        yield Remark(key="print_thick", text=text, figures=(first.thickness,))
-    if first.thickened:
-        yield Remark(key="print_thickened", text="A thickened print coat locks its bubbles in against the face.")
     builds = [coat for coat in coats if coat.role is CoatRole.BUILD]
     if builds:
         yield from _of_sag(brief, builds[0])
     if brief.rubber.chemistry is Chemistry.POLYURETHANE and len(coats) > 1:
         text = "Start no polyurethane coat that cannot be followed in its window: laid late, the next coat peels."
         yield Remark(key="hard_window", text=text, tone="stop")
-    height = freestanding(brief)
-    tallest_mm = brief.takeoff.box_mm[2]
-    if brief.making is not Making.BLOCK and height is not None and tallest_mm > height.value * 1000:
-        text = (
-            "This blanket folds under its own weight when it stands higher than the figure here: give it keys, more "
-            "thickness at the top or a harder rubber, and let the shell touch it everywhere."
-        )
-        yield Remark(key="floppy", text=text, figures=(height,))
 
 
 def _of_sag(brief: PlanBrief, coat: Coat) -> Iterator[Remark]:
@@ -87,33 +68,6 @@ def _of_sag(brief: PlanBrief, coat: Coat) -> Iterator[Remark]:
     elif brief.thickener is None and coat.thickness.value > THICK_PRINT_MM:
         text = "Build coats without thickener drain off upright walls; the held thickness counts for thickened rubber."
         yield Remark(key="sag_thin", text=text, figures=(coat.thickness, held))
-
-
-def freestanding(brief: PlanBrief) -> Figure | None:
-    """Compute how high the blanket stands by itself, when its stiffness is known [m]."""
-    modulus, hardness = brief.rubber.get("modulus_100_mpa"), brief.rubber.get("hardness_shore_a")
-    spread = spread_of_modulus_mpa(
-        modulus_100_mpa=modulus.value if modulus else None, shore_a=hardness.value if hardness else None
-    )
-    density = brief.rubber.get("density_kg_m3")
-    if spread is None or density is None:
-        return None
-    low, high = (
-        freestanding_height_m(modulus_mpa=value, thickness_mm=brief.wall_mm.value, density_kg_m3=density.value)
-        for value in spread
-    )
-    stiff = fact("Young's modulus, upper estimate", spread[1], "MPa")
-    return Figure(
-        key="freestanding",
-        label="The blanket stands by itself up to",
-        value=high,
-        unit="m",
-        formula="(7.84 × modulus × wall² ÷ (12 × density × g)) ^ ⅓",
-        given=(stiff, brief.wall_mm, density),
-        low=low,
-        high=high,
-        note="Relations between hardness and stiffness differ two- to fivefold for soft rubber; this is the stiffest.",
-    )
 
 
 def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:

@@ -156,7 +156,8 @@ class GaugePlan:
 class StandPlan:
     """Whether the blanket finds its seat: the height it stands by itself (m), keys, ribs, and the widest bare gap (mm).
 
-    `ribs` None means that none is wanted, or that the stiffness is not known.
+    `ribs` None means that none is wanted, that none of a height to build would do, or that the stiffness is not known;
+    `widest_gap` None that none is spanned or that it is not known. `key_mass` (g) stays on the blanket, `key_mixed` is mixed.
     """
 
     freestanding: Figure | None
@@ -164,6 +165,8 @@ class StandPlan:
     keys: Figure
     key_spacing: Figure
     key_mass: Figure
+    key_mixed: Figure
+    key_mixes: tuple[Mix, ...]
     ribs: Figure | None
     rib_height: Figure | None
     widest_gap: Figure | None

@@ -30,7 +30,9 @@ class TestMoldPlan:
 
     def test_mixes_what_is_laid_and_what_is_lost(self) -> None:
         made = mold_plan(planned_job())
-        parts = sum(part.mass.value for coat in made.coats for mix in coat.mixes for part in mix.parts)
+        assert made.stand is not None
+        mixes = [*(mix for coat in made.coats for mix in coat.mixes), *made.stand.key_mixes]
+        parts = sum(part.mass.value for mix in mixes for part in mix.parts)
         assert parts == pytest.approx(made.rubber_fresh.value)
         assert made.rubber_fresh.value > made.rubber_net.value
 
