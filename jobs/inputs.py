@@ -152,10 +152,12 @@ def _rates_of(plan: Plan, rates: Mapping[str, Given]) -> Mapping[str, Given]:
 
 
 def _shell_brief(plan: Plan, known: Mapping[int, MaterialSpec]) -> ShellBrief | None:
-    # A block has its box in place of a shell.
-    if plan.shell_kind == Plan.ShellKind.NONE or plan.making == Plan.Making.BLOCK:
+    if plan.shell_kind == Plan.ShellKind.NONE:
         return None
     if plan.shell_matrix_id is None:
+        # A block has its box in place of a shell, so nothing is missing.
+        if plan.making == Plan.Making.BLOCK:
+            return None
         raise JobNotReady(
             "No material is chosen for the shell; choose one on the Shell page, or “no shell”.", page="jobs:shell_show"
         )

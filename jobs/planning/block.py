@@ -35,18 +35,7 @@ class BlockPlan:
 
 
 def block_brief(brief: PlanBrief) -> PlanBrief:
-    """Return a brief as a block takes it: the box is the shell, and it is poured in one go or in two halves.
-
-    Raises
-    ------
-    BadBrief
-        When a person typed more positions than two.
-    """
-    if brief.positions_typed is not None and brief.positions > MOST_HALVES:
-        raise BadBrief(
-            f"A block is poured in one or two halves, and {brief.positions} positions are typed; "
-            "type 1 or 2 on the Mold page, or lay the rubber another way."
-        )
+    """Return a brief as a block takes it: the box is the shell, and it is poured in one go or in two halves."""
     return replace(brief, shell=None, positions=min(brief.positions, MOST_HALVES))
 
 

@@ -131,10 +131,6 @@ class TestBlock:
         stated = make_plan(block(positions=4))
         assert stated.positions == 2
 
-    def test_more_halves_than_two_are_refused_where_somebody_typed_them(self) -> None:
-        with pytest.raises(BadBrief, match="one or two halves"):
-            make_plan(block(positions=3, positions_typed=given(3)))
-
     def test_scrap_keeps_off_the_face(self) -> None:
         wide = block(box_margin_mm=given(40, "mm"), fill_volume_l=None)
         with_scrap, without = make_plan(wide), make_plan(replace(wide, scrap=None))
