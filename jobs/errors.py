@@ -27,6 +27,14 @@ class NothingToUndo(JobsError):
     """There is no earlier plan to go back to."""
 
 
+class WayGone(JobsError):
+    """An alternative that was asked for is not offered any more."""
+
+
+class CopyRefused(JobsError):
+    """A copy of a plan cannot be kept, found or brought back; the message says what to change."""
+
+
 class ReadingsRefused(JobsError):
     """Tape readings do not make a piece."""
 

@@ -18,10 +18,10 @@ Plain = str | int | float | bool | None
 WHY_MAKING = {
     Making.BRUSHED: "The rubber is laid coat over coat: the least rubber, and the most hands-on hours.",
     Making.POURED: (
-        "Clay keeps a gap of the wall’s width under the shell, and the rubber is poured into it at once: an even wall and no coats "
-        "to watch, but clay and shell come first."
+        "Clay keeps a gap of the wall’s width under the shell, and the rubber is poured into it at once: an even wall and no "
+        "coats to watch, but clay and shell come first."
     ),
-    Making.BLOCK: "A box takes the place of the shell: few hours and nothing to watch, but rubber out to every corner of the box.",
+    Making.BLOCK: "A box takes the place of the shell: few hours, nothing to watch, but rubber out to every corner of the box.",
 }
 
 
@@ -104,7 +104,7 @@ def _scrap(brief: PlanBrief, scrap: ScrapSpec | None) -> Iterator[Alternative]:
             key="fresh",
             label="Fresh rubber alone",
             why="No old rubber: nothing to cut, wash and seat, and more fresh rubber in its place.",
-            brief=replace(brief, scrap_share_percent=_changed(brief.scrap_share_percent, 0.0, "Share of the fill with scrap", "%")),
+            brief=replace(brief, scrap_share_percent=_share(brief, 0.0)),
             changes={"scrap_share_percent": 0.0},
         )
     elif _may_seat(brief, scrap):
@@ -128,8 +128,8 @@ def _thickener(brief: PlanBrief, thickener: MaterialSpec | None) -> Iterator[Alt
                 key="no_thickener",
                 label="More coats, no thickener",
                 why=(
-                    f"Nothing is stirred in: coats level by themselves and air leaves them, but what they leave on an upright wall "
-                    f"is so thin that the wall wants {coats} build coats."
+                    "Nothing is stirred in: coats level by themselves and air leaves them, but so little of each stays on an "
+                    f"upright wall that it wants {coats} build coats."
                 ),
                 brief=replace(brief, thickener=None, thicken_print_coat=False, build_coats=coats),
                 changes={"thickener": None, "thicken_print_coat": False, "build_coats": coats},
@@ -159,7 +159,7 @@ def _air(brief: PlanBrief) -> Iterator[Alternative]:
         yield Alternative(
             key="vacuum",
             label="Air drawn out under vacuum",
-            why="Every mix that meets the face goes under vacuum first: fewer bubbles, for the chamber and the pot life it takes.",
+            why="Every mix that meets the face goes under vacuum first: fewer bubbles, but it takes the chamber and pot life.",
             brief=replace(brief, deairing=Deairing.VACUUM),
             changes={"deairing": Deairing.VACUUM.value},
         )
@@ -174,8 +174,8 @@ def _room(brief: PlanBrief) -> Iterator[Alternative]:
         key="warm",
         label=f"A room of {warm:.3g} °C ({warm * 1.8 + 32:.3g} °F)",
         why=(
-            f"{warm - day.value:.2g} °C ({(warm - day.value) * 1.8:.2g} °F) warmer: the rubber cures sooner and coats follow closer, "
-            "but mixes must be smaller, and a mold cured warm shrinks a little more."
+            f"{warm - day.value:.2g} °C ({(warm - day.value) * 1.8:.2g} °F) warmer: the rubber cures sooner and coats follow "
+            "closer, but mixes must be smaller, and a mold cured warm shrinks a little more."
         ),
         brief=replace(brief, temperature_c=replace(day, value=warm)),
         changes={"temperature_c": warm},
@@ -211,8 +211,9 @@ def _molds(brief: PlanBrief, castings_expected: float | None) -> Iterator[Altern
         key="more_molds",
         label=f"{brief.molds + 1} molds",
         why=(
-            f"The run of {run.count} is more than 0.7 of what {'a mold' if brief.molds == 1 else f'{brief.molds} molds'} may give "
-            f"({castings_expected * brief.molds:.3g}); one more keeps the run from stopping, and molds can be cast side by side."
+            f"The run of {run.count} is more than 0.7 of the {castings_expected * brief.molds:.3g} castings that "
+            f"{'one mold' if brief.molds == 1 else f'{brief.molds} molds'} may give; one more keeps the run from stopping, "
+            "and molds can be cast side by side."
         ),
         brief=replace(brief, molds=brief.molds + 1),
         changes={"molds": brief.molds + 1},
@@ -238,8 +239,7 @@ def _may_seat(brief: PlanBrief, scrap: ScrapSpec | None) -> bool:
 
 
 def _with_scrap(brief: PlanBrief, scrap: ScrapSpec) -> PlanBrief:
-    share = _changed(brief.scrap_share_percent, 100.0, "Share of the fill with scrap", "%")
-    return replace(brief, scrap=scrap, scrap_share_percent=share)
+    return replace(brief, scrap=scrap, scrap_share_percent=_share(brief, 100.0))
 
 
 def _scrap_changes(scrap: ScrapSpec) -> dict[str, Plain]:
@@ -250,5 +250,6 @@ def _stirs_in(brief: PlanBrief, thickener: MaterialSpec) -> bool:
     return additive_verdict(rubber=brief.rubber.chemistry, additive=thickener.chemistry, name=thickener.name).allowed
 
 
-def _changed(given: Given | None, value: float, label: str, unit: str) -> Given:
-    return Given(label=label, value=value, unit=unit) if given is None else replace(given, value=value)
+def _share(brief: PlanBrief, percent: float) -> Given:
+    now = brief.scrap_share_percent
+    return Given(label="Share of the fill with scrap", value=percent, unit="%") if now is None else replace(now, value=percent)

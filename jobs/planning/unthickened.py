@@ -28,9 +28,7 @@ def coats_without_thickener(brief: PlanBrief) -> int | None:
         return None
     try:
         minutes = time_at(brief.rubber, "gel_min", brief.temperature_c).value
-        foot_mm = film_left_mm(
-            below_top_m=height_m, viscosity_pa_s=viscosity.value, minutes=minutes, density_kg_m3=density.value
-        )
+        foot_mm = film_left_mm(below_top_m=height_m, viscosity_pa_s=viscosity.value, minutes=minutes, density_kg_m3=density.value)
     except ScienceError:
         return None
     coats = math.ceil(build_mm / (MEAN_SHARE * foot_mm) - 1e-9)

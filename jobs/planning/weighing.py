@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from jobs.planning.alternatives import Alternative
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
-from jobs.planning.sums import count, fact, total
+from jobs.planning.sums import fact, total
 from studio.figures import Figure, WorkingError
 
 Spend = Callable[[MoldPlan], Figure | None]
@@ -54,7 +54,12 @@ def laying_hours(plan: MoldPlan) -> Figure:
         value=(hands.value / plan.people_per_coat + waits.value + plan.blanket_cure.value) / 60,
         unit="h",
         formula="(hands ÷ people + waits + cure) ÷ 60",
-        given=(hands, people, waits, plan.blanket_cure, count("laying_positions", "Positions", plan.positions, formula="as planned")),
+        given=(
+            hands,
+            people,
+            waits,
+            plan.blanket_cure,
+        ),
         note="As if somebody were there by night; the Days page counts working hours.",
     )
 

@@ -34,6 +34,7 @@ PLAIN_FIELDS = (
 )  # fmt: skip
 DECISIONS = (*MATERIAL_FIELDS, "scrap_bin", *PLAIN_FIELDS)
 PIECE_DECISIONS = ("surface", "sealed")
+COMPARE = "What you entered still stands below: compare it with the figures, then keep it again to replace theirs."
 SHELL_OPEN = Remark(
     key="shell_open",
     text=(
@@ -76,7 +77,9 @@ def _compute(plan: Plan, shaped: Plan) -> MoldPlan:
 
 def as_far_as_decided(plan: Plan) -> Plan:
     """Return the plan, or where its shell has no material yet a copy of it without the shell."""
-    if plan.shell_kind == Plan.ShellKind.NONE or plan.shell_matrix_id is not None:
+    whole = plan.shell_kind == Plan.ShellKind.NONE or plan.shell_matrix_id is not None
+    # A block has its box in place of a shell.
+    if whole or plan.making == Plan.Making.BLOCK:
         return plan
     without = copy.copy(plan)
     without.shell_kind = Plan.ShellKind.NONE
@@ -119,21 +122,35 @@ def decisions_of(plan: Plan) -> dict[str, Any]:
 
 @transaction.atomic
 def keep_plan(
-    *, plan: Plan, values: Mapping[str, Any], revision: int, by: Account | None, piece_values: Mapping[str, Any] | None = None
+    *,
+    plan: Plan,
+    values: Mapping[str, Any],
+    revision: int,
+    by: Account | None,
+    piece_values: Mapping[str, Any] | None = None,
+    advice: str = COMPARE,
 ) -> Plan:
-    """Keep decisions made on a page that was opened at a revision; refused when somebody else kept a newer one."""
+    """Keep decisions made on a page that was opened at a revision; refused when somebody else kept a newer one.
+
+    `advice` ends the sentence of that refusal: what the person may do on the page they came from.
+    """
     fresh = _locked(plan)
-    if fresh.revision != revision:
-        who = fresh.changed_by.name if fresh.changed_by else "Somebody"
-        raise PlanChangedMeanwhile(
-            f"{who} kept this plan at {timezone.localtime(fresh.changed_at):%H:%M}, after you opened the page. "
-            "What you entered still stands below: compare it with the figures, then keep it again to replace theirs."
-        )
+    _refuse_older(fresh, revision, advice)
     before = decisions_of(fresh)
     for field, value in values.items():
         setattr(fresh, field, value)
     if piece_values:
         Piece.objects.filter(pk=fresh.job.piece.pk).update(**piece_values)
+    return _store(fresh, before, by)
+
+
+@transaction.atomic
+def keep_decisions(*, plan: Plan, decisions: Mapping[str, Any], revision: int, by: Account | None, advice: str = COMPARE) -> Plan:
+    """Put whole decisions, as `decisions_of` returned them, in place of the kept ones; refused like `keep_plan`."""
+    fresh = _locked(plan)
+    _refuse_older(fresh, revision, advice)
+    before = decisions_of(fresh)
+    _restore(fresh, dict(decisions))
     return _store(fresh, before, by)
 
 
@@ -162,6 +179,15 @@ def undo_plan(*, plan: Plan, by: Account | None) -> Plan:
 
 def _locked(plan: Plan) -> Plan:
     return Plan.objects.select_for_update(of=("self",)).select_related("job__piece", "changed_by").get(pk=plan.pk)
+
+
+def _refuse_older(fresh: Plan, revision: int, advice: str) -> None:
+    if fresh.revision == revision:
+        return
+    who = fresh.changed_by.name if fresh.changed_by else "Somebody"
+    raise PlanChangedMeanwhile(
+        f"{who} kept this plan at {timezone.localtime(fresh.changed_at):%H:%M}, after you opened the page. {advice}"
+    )
 
 
 def _store(fresh: Plan, before: dict[str, Any], by: Account | None) -> Plan:
