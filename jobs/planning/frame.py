@@ -4,7 +4,8 @@ from jobs.planning.brief import CastingBrief, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.lifts import closed_mold
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, FramePlan, ShellPlan
+from jobs.planning.results import CastingPlan, ShellPlan
+from jobs.planning.run_results import FramePlan
 from jobs.planning.skins import gel_time
 from jobs.planning.sums import fact, scaled, total
 from materials.science.turning import FASTEST_RPM, ratio_advice, turns_before_gel, turns_until_repeat

@@ -3,7 +3,7 @@
 import math
 
 from jobs.planning.brief import PlanBrief
-from jobs.planning.results import LifePlan
+from jobs.planning.run_results import LifePlan
 from jobs.planning.sums import count, fact
 from materials.science.life import RUN_SHARE, USUAL_VARIATION, chance_of_dying_before, expected_castings, molds_wanted
 from materials.science.material import MaterialSpec

@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from jobs.planning.brief import Deairing, Making
 from jobs.planning.pour_results import BoxPlan, ClayPlan
+from jobs.planning.run_results import FramePlan, LifePlan
 from materials.science.compatibility import Verdict
 from studio.figures import Caution, Figure, Given, Remark, Source
 from studio.workrates import Stage
@@ -203,28 +204,6 @@ class Lift:
     label: str
     mass: Figure
     people: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FramePlan:
-    """The closed mold on the rotating frame: load (kg), imbalance (kg·m), counterweight, turns before gel, the ratio taken."""
-
-    load: Figure
-    limit: Figure
-    imbalance: Figure
-    counterweight: Figure
-    cradle: Figure
-    turns_before_gel: Figure | None
-    ratio: Figure | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LifePlan:
-    """How long the mold lasts: castings expected, the chance (0 to 1) that it dies within the run, molds wanted."""
-
-    expected: Figure
-    dies_before_end: Figure
-    molds_wanted: Figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

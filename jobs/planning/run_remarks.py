@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from jobs.planning.brief import PlanBrief, ShellKind
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, FramePlan, LifePlan, ShellPlan
+from jobs.planning.results import CastingPlan, ShellPlan
+from jobs.planning.run_results import FramePlan, LifePlan
 from jobs.planning.shape import lengths
 from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT, WET_LAYERS

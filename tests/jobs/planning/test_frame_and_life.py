@@ -7,7 +7,8 @@ import pytest
 
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
-from jobs.planning.results import FramePlan, LifePlan, MoldPlan
+from jobs.planning.results import MoldPlan
+from jobs.planning.run_results import FramePlan, LifePlan
 from materials.properties import Chemistry
 from materials.science.errors import OutsideRange
 from studio.figures import SourceKind
