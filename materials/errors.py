@@ -64,3 +64,15 @@ class MaterialInUse(MaterialsError):
 
 class NameTaken(MaterialsError):
     """Another material or bin bears the name."""
+
+
+class NothingToTake(MaterialsError):
+    """The studio's own points do not give a value that could be taken over, or it is the one in use already."""
+
+
+class ValuesChangedSince(MaterialsError):
+    """Values were changed after they were taken over, so taking it back would lose that."""
+
+
+class TrialGone(MaterialsError):
+    """A timing was removed or brought back already."""

@@ -60,6 +60,10 @@ class MaterialQuerySet(models.QuerySet[Any]):
         """Return releases and sealers in use."""
         return self.in_use().of_kind(MaterialKind.RELEASE)
 
+    def curing(self) -> "MaterialQuerySet":
+        """Return materials in use that cure, so that their times can be taken."""
+        return self.in_use().of_kind(MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL)
+
     def consumables(self) -> "MaterialQuerySet":
         """Return things counted by the piece in use."""
         return self.in_use().of_kind(MaterialKind.CONSUMABLE)
@@ -132,6 +136,22 @@ class ScrapBinQuerySet(models.QuerySet[Any]):
     def filled(self) -> "ScrapBinQuerySet":
         """Return bins with something in them."""
         return self.filter(on_hand_g__gt=0)
+
+
+class TrialQuerySet(models.QuerySet[Any]):
+    """Questions about what the studio timed and measured itself."""
+
+    def kept(self) -> "TrialQuerySet":
+        """Return those that were not removed."""
+        return self.filter(removed_at__isnull=True)
+
+    def removed(self) -> "TrialQuerySet":
+        """Return those that were removed, the last first."""
+        return self.filter(removed_at__isnull=False).order_by("-removed_at", "-pk")
+
+    def for_day_book(self) -> "TrialQuerySet":
+        """Return them, the newest first, with all that one line of the day book shows."""
+        return self.select_related("lot", "person", "by").order_by("-timed_on", "-pk")
 
 
 class MovementQuerySet(models.QuerySet[Any]):

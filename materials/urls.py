@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from materials.views import deliveries, entries, lots, materials, packs, scrap, shelf
+from materials.views import behaviour, deliveries, entries, lots, materials, packs, scrap, shelf
 
 app_name = "materials"
 urlpatterns = [
@@ -17,6 +17,14 @@ urlpatterns = [
     path("materials/<int:pk>/packs/add/", packs.pack_add, name="pack_add"),
     path("packs/<int:pk>/", packs.pack_change, name="pack_change"),
     path("packs/<int:pk>/remove/", packs.pack_remove, name="pack_remove"),
+    path("behaviour/", behaviour.behaviour_list, name="behaviour_list"),
+    path("materials/<int:pk>/behaviour/", behaviour.behaviour_show, name="behaviour_show"),
+    path("materials/<int:pk>/behaviour/take/", behaviour.behaviour_take, name="behaviour_take"),
+    path("materials/<int:pk>/behaviour/undo/", behaviour.behaviour_undo, name="behaviour_undo"),
+    path("materials/<int:pk>/behaviour/timing/", behaviour.trial_add, name="trial_add"),
+    path("materials/<int:pk>/behaviour/card/", behaviour.trial_add_held, name="trial_add_held"),
+    path("trials/<int:pk>/remove/", behaviour.trial_remove, name="trial_remove"),
+    path("trials/<int:pk>/bring-back/", behaviour.trial_return, name="trial_return"),
     path("deliveries/", deliveries.delivery_choose, name="delivery_choose"),
     path("deliveries/<int:pk>/", deliveries.delivery_receive, name="delivery_receive"),
     path("lots/<int:pk>/", lots.lot_show, name="lot_show"),

@@ -69,3 +69,11 @@ class BadPostCure(ScienceError):
 
 class DoseOutOfTolerance(ScienceError):
     """A dose strays further than is known to work."""
+
+
+class ImpossibleTimings(ScienceError):
+    """The studio's own timings contradict each other or the nature of a cure."""
+
+
+class TooFewTimings(ScienceError):
+    """More of the studio's own timings are wanted before anything can be said."""

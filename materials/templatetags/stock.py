@@ -1,6 +1,7 @@
 """Masses as the books keep them: to the last thousandth, not rounded to what is known.
 
 {% load stock %}  {% mass lot.on_hand_g %}  {% change line.mass_g %} puts + or − before it
+                {% range_of fig %} writes the range of a figure, "25 to 60 min"
 """
 
 from decimal import Decimal
@@ -11,10 +12,11 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString
 
+from studio.figures import Figure
 from studio.web.context import profile_in
 from studio.web.converting import convert, to_decimal
 from studio.web.formats import locale_code, number_text
-from studio.web.quantities import Shown
+from studio.web.quantities import Shown, show_range
 from studio.web.unit_table import preferred, unit_of
 from studio.web.working import number_html
 
@@ -49,3 +51,13 @@ def mass(context: Context, mass_g: Decimal) -> SafeString:
 def change(context: Context, mass_g: Decimal) -> SafeString:
     """Print a change of mass with its sign."""
     return number_html(exact_mass(mass_g, _profile(context), signed=True))
+
+
+@register.simple_tag(takes_context=True)
+def range_of(context: Context, figure: Figure) -> str:
+    """Write the range of a figure, or nothing where none is known."""
+    if figure.low is None and figure.high is None:
+        return ""
+    low = figure.value if figure.low is None else figure.low
+    high = figure.value if figure.high is None else figure.high
+    return show_range(low, high, figure.unit, _profile(context))

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from materials.forms.material import MIXED
 from materials.forms.values import LAST, SECTIONS, ValueForms, order_of, section_of
 from materials.inputs import material_spec
 from materials.models import Lot, Material, Movement, Pack
@@ -38,6 +39,7 @@ def material_context(material: Material, *, rights: frozenset[Right], page: str)
     may_stock = Right.CHANGE_STOCK in rights
     return {
         "material": material,
+        "cures": spec.kind in MIXED,
         "sections": known_sections(spec),
         "missing": missing_of(spec),
         "weighed": b_per_100_a(spec),

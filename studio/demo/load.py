@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, people, stock
+from studio.demo import commissions, people, stock, timings
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -31,6 +31,7 @@ def load_demo() -> list[dict[str, str]]:
         stock.add_materials(owner, today)
         stock.add_lots(owner, today)
         stock.use_some(owner)
+        timings.add_timings(owner, today)
         scrap = stock.add_scrap(owner, today)
         commissions.add_heron(owner, today, scrap)
         commissions.add_finial(owner, today)

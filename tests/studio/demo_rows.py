@@ -15,7 +15,7 @@ from django.urls import NoReverseMatch, reverse
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, ScanFile, TakeoffRecord
-from materials.models import Lot, Material, Movement, Pack, ScrapBin
+from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin
 from studio.access import Role
 from studio.demo.load import load_demo
 from studio.documents.outbox import request_document
@@ -109,13 +109,16 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "jobs:client_": Client.objects.all(), "materials:material_": Material.objects.all(),
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
-        "materials:scrap_": ScrapBin.objects.all(), "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
+        "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
+        "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
+        "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
         "studio:stations_": Station.objects.all(), "studio:accounts_": Account.objects.all(),
         "studio:invitations_withdraw": Invitation.objects.all(),
     }  # fmt: skip
     for prefix, rows in pks.items():
         found[prefix] = [{"pk": row.pk} for row in rows.order_by("pk")[:each]]
     found["materials:pack_add"] = found["materials:material_"]
+    found["materials:trial_add"] = found["materials:behaviour_"]
     return found
 
 
