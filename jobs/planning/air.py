@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from jobs.planning.air_vacuum import breaks_bubbles, plan_pull
+from jobs.planning.air_vacuum import Pull, breaks_bubbles, plan_pull
 from jobs.planning.brief import Deairing, Making, PlanBrief
-from jobs.planning.rates import rate
+from jobs.planning.mix_minutes import is_runny, suggested_way, too_quick
 from jobs.planning.results import AirPlan, Coat, CoatRole, Reason
 from jobs.planning.sums import fact
 from materials.science.bubbles import cleared_layer_mm, held_bubble_mm, smallest_leaving_mm
@@ -24,8 +24,6 @@ DOUBLINGS = Given(
     label="Doublings of the viscosity over a pot life", value=4.0, unit="1", low=1.0, high=6.0,
     source=Source(kind=SourceKind.FROM_MEMORY, text="no curve was found for mold rubbers; stir a cup by the clock for yours"),
 )  # fmt: skip
-# Common practice: below this a mix runs off a stick in a thin thread by itself.
-RUNNY_PA_S = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,32 +46,19 @@ def plan_air(brief: PlanBrief, coats: Sequence[Coat]) -> AirPlan:
     way = brief.deairing or suggested
     pull = plan_pull(brief, coats) if way is Deairing.VACUUM else None
     return AirPlan(
-        way=way, suggested=suggested, reasons=reasons if pull is None else (*reasons, *pull.reasons),
+        way=way, suggested=suggested, reasons=(*reasons, *_pulled(brief, pull)),
         smallest_leaving=bubbles.leaving, clears=bubbles.clears, foam=None if pull is None else pull.foam,
         container=None if pull is None else pull.container, minutes=None if pull is None else pull.minutes,
     )  # fmt: skip
 
 
-def air_minutes_per_mix(brief: PlanBrief) -> Given | None:
-    """Return the minutes that each unthickened mix spends under vacuum, None where none does [min].
-
-    They are the chamber's minutes: somebody stays near and watches the foam, so they count inside the pot life and not as
-    handling. Thickened mixes are never put under vacuum; it does not free them.
-    """
-    way = brief.deairing or suggested_way(brief)
-    return rate(brief.rates, "vacuum_min") if way is Deairing.VACUUM else None
-
-
-def suggested_way(brief: PlanBrief) -> Deairing:
-    """Return what is suggested where nobody decided: by the making, the viscosity, and what the studio's vacuum reaches."""
-    if brief.making is Making.BRUSHED:
-        return Deairing.THIN
-    return Deairing.NONE if _runny(brief) or not breaks_bubbles(brief) else Deairing.VACUUM
-
-
-def _runny(brief: PlanBrief) -> bool:
-    viscosity = brief.rubber.get("viscosity_pa_s")
-    return viscosity is not None and viscosity.value < RUNNY_PA_S
+def _pulled(brief: PlanBrief, pull: Pull | None) -> Iterator[Reason]:
+    if pull is None:
+        return
+    yield from pull.reasons
+    if too_quick(brief):
+        text = "Mixing and vacuum take more than half of the pot life: mixes get small. Take a slower rubber, or a cooler room."
+        yield Reason(text=text, tone="look", source=PRACTICE)
 
 
 def air_remarks(air: AirPlan, coats: Sequence[Coat]) -> Iterator[Remark]:
@@ -138,11 +123,14 @@ def _reasons(brief: PlanBrief, first: Coat, bubbles: _Bubbles) -> Iterator[Reaso
 def _poured(brief: PlanBrief, bubbles: _Bubbles) -> Iterator[Reason]:
     text = "A pour is deep: its bubbles stay under the face and in undercuts unless they are drawn out before it is poured."
     yield Reason(text=text, tone="look", source=PRACTICE, figures=() if bubbles.leaving is None else (bubbles.leaving,))
-    if _runny(brief):
+    if is_runny(brief):
         text = "This rubber is thin enough to free itself of most bubbles."
         yield Reason(text=text, tone="good", source=PRACTICE)
     elif not breaks_bubbles(brief):
         text = "The studio's vacuum does not draw low enough to break bubbles; without a better one, pour high and thin."
+        yield Reason(text=text, tone="look", source=PRACTICE)
+    elif too_quick(brief):
+        text = "Its pot life is too short for vacuum: mixing and vacuum would take more than half of it."
         yield Reason(text=text, tone="look", source=PRACTICE)
     text = (
         "Pour high, in one thin stream, into the lowest corner, and let the rubber rise over the face: the stream breaks bubbles."

@@ -8,7 +8,6 @@ from jobs.planning.mixes import recipe, recipe_density
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, Mix, Reason
 from jobs.planning.sums import count
-from materials.science.kinetics import time_at
 from materials.science.vacuum import (
     BUBBLES_BREAK_BELOW,
     INHG_PA,
@@ -120,13 +119,7 @@ def _reasons(brief: PlanBrief, first: Coat, air: Figure, reached: Given) -> Iter
     if first.thickened:
         text = "The mix is thickened, and vacuum does not free thickened rubber: leave the thickener out of it."
         yield Reason(text=text, tone="stop", source=PRACTICE)
-    minutes, mixing = rate(brief.rates, "vacuum_min"), rate(brief.rates, "mix_min")
-    pot_life, usable = time_at(brief.rubber, "pot_life_min", brief.temperature_c), rate(brief.rates, "pot_life_usable_share")
-    if minutes.value + mixing.value >= usable.value * pot_life.value:
-        text = "Mixing and vacuum use up the pot life; nothing is left to lay the mix. Take a slower rubber."
-        yield Reason(
-            text=text, tone="stop", source=PRACTICE, figures=(pot_life.renamed(key="vacuum_pot_life", label=pot_life.label),)
-        )
+    minutes = rate(brief.rates, "vacuum_min")
     if minutes.value > LONGEST_PULL.value:
         text = f"Some strong rubbers bear no more than {LONGEST_PULL.value:g} minutes of vacuum; look in the data sheet."
         yield Reason(text=text, tone="look", source=LONGEST_PULL.source)

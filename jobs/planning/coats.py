@@ -7,6 +7,7 @@ from jobs.geometry.coats import coat_volume, outer_area, print_coat_volume, text
 from jobs.geometry.takeoff import Takeoff
 from jobs.planning.brief import PlanBrief
 from jobs.planning.layers import Layer, wall_layers
+from jobs.planning.mix_minutes import mixing_minutes
 from jobs.planning.mixes import mix_cap, mixed_from_net, recipe, recipe_density
 from jobs.planning.places import WholeCoat, divide_coat, position_shares
 from jobs.planning.rates import rate, rubber_loss
@@ -46,7 +47,7 @@ def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow
         minutes_per_m2=brushing,
         pot_life=pot_life,
         usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=rate(brief.rates, "mix_min"),
+        mixing=mixing_minutes(brief, thickened=thickened, prefix=name),
         prefix=name,
     )
     if brief.people_per_coat > 1:

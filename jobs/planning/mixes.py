@@ -92,7 +92,9 @@ def recipe_density(made: Recipe) -> Figure:
     )
 
 
-def mix_cap(*, areal_mass: Figure, minutes_per_m2: Given, pot_life: Figure, usable: Given, mixing: Given, prefix: str) -> Figure:
+def mix_cap(
+    *, areal_mass: Figure, minutes_per_m2: Given, pot_life: Figure, usable: Given, mixing: Given | Figure, prefix: str
+) -> Figure:
     """Compute the largest mix one person can lay inside the day's pot life [g]."""
     if minutes_per_m2.value <= 0:
         raise BadBrief(f"The rate “{minutes_per_m2.label}” must be more than nought.")

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.mix_minutes import handling_minutes
 from jobs.planning.mixes import Recipe, split_into_mixes
 from jobs.planning.rates import rate
 from jobs.planning.results import CoatPlace
@@ -82,12 +83,13 @@ def _place(brief: PlanBrief, whole: WholeCoat, share: Figure, position: int, bef
         net_mass=net,
         mixed_mass=mixed,
         mixes=mixes,
-        minutes=_minutes(brief, area, whole.brushing, len(mixes), name),
+        minutes=_minutes(brief, whole, area, len(mixes), name),
     )
 
 
-def _minutes(brief: PlanBrief, area: Figure, brushing: Given, mixes: int, name: str) -> Figure:
-    setup, handling = rate(brief.rates, "coat_setup_min"), rate(brief.rates, "mix_handling_min")
+def _minutes(brief: PlanBrief, whole: WholeCoat, area: Figure, mixes: int, name: str) -> Figure:
+    brushing, setup = whole.brushing, rate(brief.rates, "coat_setup_min")
+    handling = handling_minutes(brief, thickened=whole.made.thickened, prefix=name)
     cups = count(f"{name}_mixes", "Mixes", mixes, formula="mass to mix here ÷ largest mix, rounded up")
 
     def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.fill import scrap_taken
+from jobs.planning.mix_minutes import handling_minutes, mixing_minutes
 from jobs.planning.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.places import position_shares
 from jobs.planning.rates import rate
@@ -148,7 +149,7 @@ def _cap(brief: PlanBrief, net: Figure, volume: Figure) -> Figure:
         minutes_per_m2=rate(brief.rates, "pour_min_per_l"),
         pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
         usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=rate(brief.rates, "mix_min"),
+        mixing=mixing_minutes(brief, thickened=False, prefix="coat_1"),
         prefix="coat_1",
     )
     bucket = rate(brief.rates, "pour_bucket_kg")
@@ -194,7 +195,8 @@ def _place(brief: PlanBrief, whole: _Whole, share: Figure, position: int, before
 
 
 def _minutes(brief: PlanBrief, volume: Figure, mixes: int, name: str) -> Figure:
-    pouring, setup, handling = (rate(brief.rates, key) for key in ("pour_min_per_l", "coat_setup_min", "mix_handling_min"))
+    pouring, setup = rate(brief.rates, "pour_min_per_l"), rate(brief.rates, "coat_setup_min")
+    handling = handling_minutes(brief, thickened=False, prefix=name)
     cups = count(f"{name}_mixes", "Mixes", mixes, formula="mass to mix here ÷ largest mix, rounded up")
 
     def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:

@@ -4,12 +4,13 @@ from typing import Any
 
 import pytest
 
-from jobs.planning.air import air_minutes_per_mix, air_remarks, plan_air
+from jobs.planning.air import air_remarks, plan_air
 from jobs.planning.brief import Deairing, Making
 from jobs.planning.laying import plan_laying
+from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.plan import make_plan
 from jobs.planning.results import AirPlan
-from materials.science.errors import ScienceError
+from materials.science.errors import PotLifeTooShort, ScienceError
 from studio.workrates import default_rates
 from tests.jobs.planning.builders import brief, given, rubber
 
@@ -83,12 +84,12 @@ class TestVacuum:
         assert found.foam is not None
         assert found.container is not None
         assert found.foam.value == pytest.approx(0.95 + 0.05 * 101.325 / 3.1)
-        first = plan_laying(brief(rubber=THIN)).coats[0]
+        first = plan_laying(brief(rubber=THIN, deairing=Deairing.VACUUM)).coats[0]
         assert found.container.value == pytest.approx(4 * max(mix.mass.value for mix in first.mixes) / 1100)
 
     def test_counts_the_mixes_that_are_not_thickened(self) -> None:
         found = air(deairing=Deairing.VACUUM)
-        first = plan_laying(brief(rubber=THIN)).coats[0]
+        first = plan_laying(brief(rubber=THIN, deairing=Deairing.VACUUM)).coats[0]
         assert found.minutes is not None
         assert found.minutes.value == 5 * len(first.mixes)
 
@@ -105,8 +106,12 @@ class TestVacuum:
         assert gauge(1500) < gauge(0)
 
     def test_a_quick_rubber_sets_in_the_chamber(self) -> None:
-        quick = rubber(viscosity_pa_s=20.0, pot_life_min=10.0)
-        assert "stop" in said(deairing=Deairing.VACUUM, rubber=quick).values()
+        # 0.85 x 10 min is less than 4 of mixing and 5 of vacuum; of 0.85 x 20 min they take more than half.
+        with pytest.raises(PotLifeTooShort):
+            air(deairing=Deairing.VACUUM, rubber=rubber(viscosity_pa_s=20.0, pot_life_min=10.0))
+        quick = air(deairing=Deairing.VACUUM, rubber=rubber(viscosity_pa_s=20.0, pot_life_min=20.0))
+        assert any("mixes get small" in reason.text for reason in quick.reasons)
+        assert not any("mixes get small" in reason.text for reason in air(deairing=Deairing.VACUUM).reasons)
 
     def test_a_thickened_print_coat_is_not_freed(self) -> None:
         assert "stop" in said(deairing=Deairing.VACUUM, thicken_print_coat=True).values()
@@ -124,6 +129,14 @@ class TestMinutesPerMix:
         assert found is not None
         assert found.value == 5
 
+    def test_take_hands_and_pot_life_of_the_print_coat_alone(self) -> None:
+        plain, drawn = (plan_laying(brief(rubber=THIN, deairing=way)).coats for way in (None, Deairing.VACUUM))
+        # 0.85 x 30 min less 4 of mixing, and less 5 more under vacuum.
+        assert drawn[0].mix_cap.value / plain[0].mix_cap.value == pytest.approx((25.5 - 9) / (25.5 - 4))
+        more = drawn[0].minutes.value - plain[0].minutes.value
+        assert more == pytest.approx(5 * len(drawn[0].mixes) + 6 * (len(drawn[0].mixes) - len(plain[0].mixes)))
+        assert [coat.minutes.value for coat in drawn[1:]] == [coat.minutes.value for coat in plain[1:]]
+
 
 class TestPours:
     @pytest.mark.parametrize("making", [Making.POURED, Making.BLOCK])
@@ -133,6 +146,12 @@ class TestPours:
         assert thin is not None
         assert (thick.way, thin.way) == (Deairing.VACUUM, Deairing.NONE)
         assert all(any("thin stream" in reason.text for reason in found.reasons) for found in (thick, thin))
+
+    def test_pour_high_where_the_rubber_is_quick(self) -> None:
+        made = make_plan(brief(making=Making.POURED, rubber=rubber(viscosity_pa_s=30.0, pot_life_min=15.0)))
+        assert made.air is not None
+        assert made.air.way is Deairing.NONE
+        assert any("too short for vacuum" in reason.text for reason in made.air.reasons)
 
     def test_pour_high_where_the_pump_is_weak(self) -> None:
         made = brief(making=Making.POURED, rubber=rubber(viscosity_pa_s=30.0), **rates(vacuum_abs_kpa=9.9))
