@@ -32,7 +32,9 @@ def shell_remarks(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]
     if shell is None or brief.shell is None:
         return
     limit, material = rate(brief.rates, "lift_limit_kg"), brief.shell.material
-    pieces = [lift for lift in shell.lifts if lift.mass.key.startswith("lift_shell")][: shell.pieces]
+    # The whole shell is listed too; it comes off in its pieces.
+    of_shell = [lift for lift in shell.lifts if lift.mass.key.startswith("lift_shell")]
+    pieces = [lift for lift in of_shell if shell.pieces == 1 or lift.mass.key != "lift_shell"]
     heaviest = max(pieces, key=lambda lift: lift.mass.value, default=None)
     if heaviest is not None and heaviest.people > 1:
         text = (

@@ -277,9 +277,14 @@ class TestLifts:
         assume(whole.shell is not None)
         plan = make_plan(replace(whole, rates={**whole.rates, "lift_limit_kg": given(limit_kg, "kg")}))
         assert plan.shell is not None
-        heavy = plan.shell.piece_mass.value > 1000 * limit_kg
-        assert ("lift" in {remark.key for remark in plan.remarks}) is heavy
-        assert ("lift" in {caution.key for caution in plan.cautions.shell}) is heavy
+        # Plaster is lifted wet; the caution also speaks of the whole shell, the blanket and the closed mold.
+        wet = 1.0 if plan.shell.wet_mass is None else plan.shell.wet_mass.value / plan.shell.mass.value
+        heaviest = plan.shell.piece_mass.value * wet
+        assume(not math.isclose(heaviest, 1000 * limit_kg, rel_tol=1e-6))
+        assert ("lift" in {remark.key for remark in plan.remarks}) is (heaviest > 1000 * limit_kg)
+        shared = any(lift.people > 1 for lift in plan.shell.lifts)
+        assert ("lift" in {caution.key for caution in plan.cautions.shell}) is shared
+        assert shared or heaviest <= 1000 * limit_kg
         for lift in plan.shell.lifts:
             assert lift.mass.value <= 1000 * limit_kg * lift.people * (1 + 1e-6)
             assert lift.people == 1 or lift.mass.value > 1000 * limit_kg * (lift.people - 1) * (1 - 1e-6)
