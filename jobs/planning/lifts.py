@@ -9,6 +9,8 @@ from jobs.planning.results import CastingPlan, Lift, ShellPlan
 from jobs.planning.sums import scaled, total
 from studio.figures import Figure
 
+WHOLE_SHELL = "lift_shell"
+
 
 def plan_lifts(brief: PlanBrief, *, blanket: Figure, shell: ShellPlan | None, casting: CastingPlan | None) -> tuple[Lift, ...]:
     """List every lift: each shell piece, the shell, the blanket, and the closed mold with a casting in it.
@@ -56,6 +58,12 @@ def closed_mold(*, blanket: Figure, shell: ShellPlan | None, casting: CastingPla
     return total("closed_mold", label, "g", masses, formula="rubber + shell" + (" + casting" if casting else ""))
 
 
+def piece_lifts(shell: ShellPlan) -> tuple[Lift, ...]:
+    """Return the lifts of the shell's pieces, or of a mean one; of the shell itself where it is one piece."""
+    whole = {WHOLE_SHELL} if shell.pieces > 1 else set()
+    return tuple(lift for lift in shell.lifts if lift.mass.key.startswith(WHOLE_SHELL) and lift.mass.key not in whole)
+
+
 def _shell(shell: ShellPlan) -> list[Figure]:
     """Weigh the pieces and the whole as they are first lifted. [g]"""
     wet = shell.wet_mass
@@ -68,9 +76,9 @@ def _shell(shell: ShellPlan) -> list[Figure]:
         return scaled(mass, heavier, key=key, label=label, unit="g", formula=formula, given=how, note=note)
 
     if shell.pieces == 1:
-        return [as_lifted(shell.mass, "lift_shell", "Shell")]
+        return [as_lifted(shell.mass, WHOLE_SHELL, "Shell")]
     pieces = [
-        as_lifted(mass, f"lift_shell_{number}", f"Shell piece {number}")
+        as_lifted(mass, f"{WHOLE_SHELL}_{number}", f"Shell piece {number}")
         for number, mass in enumerate(shell.piece_masses, start=1)
-    ] or [as_lifted(shell.piece_mass, "lift_shell_mean", "Shell piece, on average")]
-    return [*pieces, as_lifted(shell.mass, "lift_shell", "Whole shell")]
+    ] or [as_lifted(shell.piece_mass, f"{WHOLE_SHELL}_mean", "Shell piece, on average")]
+    return [*pieces, as_lifted(shell.mass, WHOLE_SHELL, "Whole shell")]

@@ -23,6 +23,7 @@ from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.tasks import plan_tasks
+from jobs.planning.troubles import plan_troubles
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
 from materials.science.compatibility import Verdict
 from materials.science.kinetics import time_at
@@ -69,7 +70,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
     frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
     heavy = shell is not None and any(lift.people > 1 for lift in shell.lifts)
-    return MoldPlan(
+    made = MoldPlan(
         coats=coats,
         fill=fill,
         shell=shell,
@@ -122,6 +123,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         resin_total=_resin(casting),
         shell_mass=None if shell is None else of_all(shell.mass, brief.molds),
     )
+    return replace(made, troubles=plan_troubles(brief, made))
 
 
 def judge(brief: PlanBrief) -> tuple[Verdict, ...]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from jobs.planning.brief import PlanBrief, ShellKind
+from jobs.planning.lifts import piece_lifts
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, ShellPlan
 from jobs.planning.run_results import FramePlan, LifePlan
@@ -32,10 +33,7 @@ def shell_remarks(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]
     if shell is None or brief.shell is None:
         return
     limit, material = rate(brief.rates, "lift_limit_kg"), brief.shell.material
-    # The whole shell is listed too; it comes off in its pieces.
-    of_shell = [lift for lift in shell.lifts if lift.mass.key.startswith("lift_shell")]
-    pieces = [lift for lift in of_shell if shell.pieces == 1 or lift.mass.key != "lift_shell"]
-    heaviest = max(pieces, key=lambda lift: lift.mass.value, default=None)
+    heaviest = max(piece_lifts(shell), key=lambda lift: lift.mass.value, default=None)
     if heaviest is not None and heaviest.people > 1:
         text = (
             f"A shell piece is heavier than one lift of {masses(limit.value)}; divide it, or lift it with {heaviest.people} "
