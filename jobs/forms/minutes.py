@@ -7,6 +7,7 @@ from typing import Any
 
 from jobs.planning.results import Task
 from jobs.task_table import TaskTable
+from studio.figures import TYPED
 from studio.web.forms import DurationField, PaperForm
 from studio.workrates import Stage
 
@@ -17,8 +18,11 @@ class MinutesForm(PaperForm):
     """Own minutes for each task; an empty field leaves the task computed."""
 
     def __init__(self, *args: Any, table: TaskTable, own: Mapping[str, Decimal], **kwargs: Any) -> None:
-        super().__init__(*args, initial={_name(key): minutes for key, minutes in own.items()}, **kwargs)
         self.table, self.tasks = table, tuple(line.task for line in table.lines)
+        # What was typed while the work was one task stands divided over its positions now.
+        carried = {task.key: round(Decimal(task.minutes.value), 1) for task in self.tasks if task.minutes.source == TYPED}
+        initial = {_name(key): minutes for key, minutes in {**carried, **own}.items()}
+        super().__init__(*args, initial=initial, **kwargs)
         for task in self.tasks:
             field = DurationField(required=False, max_value=LONGEST_MIN, places=1, label=f"Own minutes: {task.label}")
             field.profile = self.profile

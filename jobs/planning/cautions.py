@@ -1,9 +1,11 @@
 """The usual cautions for the materials and machines of a plan; they never promise safety."""
 
-from jobs.planning.brief import PlanBrief, ShellKind
-from jobs.planning.results import Cautions
+from jobs.planning.brief import Deairing, PlanBrief, ShellKind
+from jobs.planning.results import Cautions, Task
+from jobs.planning.work import plain_key
 from materials.properties import Chemistry
 from studio.figures import Caution, Source, SourceKind
+from studio.workrates import Stage
 
 SHEETS = Caution(
     key="sheets",
@@ -78,6 +80,39 @@ LIFT = Caution(
     avoid="Lift with two, use a hoist, or divide the shell into more pieces.",
 )
 
+SOLVENT = Caution(
+    key="solvent",
+    hazard="Solvent in sealers and releases",
+    consequence="Vapour burns, and it dulls whoever breathes it",
+    avoid="Work in moving air without flame or spark, and let it flash off before the piece is covered.",
+)
+BLADE = Caution(
+    key="blade",
+    hazard="A sharp blade in tough rubber or glass cloth",
+    consequence="It slips and cuts the hand that holds the work",
+    avoid="Cut away from yourself on a firm bed, wear a cut-resistant glove on the holding hand, change blades often.",
+)
+DUST = Caution(
+    key="dust",
+    hazard="Dust of trimmed and sanded castings",
+    consequence="It harms lungs, more so with mineral fillers",
+    avoid="Sand wet or with extraction, and wear the dust mask that the data sheet of the resin and its filler names.",
+    source=Source(kind=SourceKind.STANDARD, text="OSHA limit of respirable crystalline silica, 50 µg/m³"),
+)
+TURN = Caution(
+    key="turn",
+    hazard="Turning a heavy piece with soft rubber on it",
+    consequence="It hurts backs and fingers, and a piece that falls is lost",
+    avoid="Weigh it first, turn it with two or a hoist, and have its bed ready before it is lifted.",
+)
+VACUUM = Caution(
+    key="vacuum",
+    hazard="A vacuum chamber",
+    consequence="A cracked lid bursts inwards; air presses on a lid of 300 mm (12 in) with about 7 kN (1600 lbf)",
+    avoid="Look for crazing before each use, keep solvents off acrylic, put a guard before it, never leave it pumping alone.",
+    source=Source(kind=SourceKind.COMPUTED, text="air pressure × area of the lid"),
+)
+
 _OF_CHEMISTRY: dict[Chemistry, tuple[Caution, ...]] = {
     Chemistry.POLYURETHANE: (ISOCYANATE,),
     Chemistry.POLYESTER: (STYRENE, PEROXIDE),
@@ -98,3 +133,43 @@ def plan_cautions(brief: PlanBrief, *, heavy: bool) -> Cautions:
     if brief.casting is not None:
         castings = [SHEETS, *_OF_CHEMISTRY.get(brief.casting.resin.chemistry, ()), FRAME, ALONE]
     return Cautions(blanket=tuple(blanket), shell=tuple(shell), castings=tuple(castings))
+
+
+def task_cautions(task: Task, brief: PlanBrief) -> tuple[Caution, ...]:
+    """List the cautions for one piece of work, each once, the data sheets first where a material is opened.
+
+    Like all cautions they name the usual hazards alone and promise no safety.
+    """
+    key = plain_key(task.key)
+    return tuple({caution.key: caution for caution in _of_task(key, task.stage, brief)}.values())
+
+
+def _of_task(key: str, stage: Stage, brief: PlanBrief) -> tuple[Caution, ...]:
+    rubber = _OF_CHEMISTRY.get(brief.rubber.chemistry, ())
+    vacuum = (VACUUM, ALONE) if brief.deairing is Deairing.VACUUM else ()
+    lift = (LIFT,)
+    of_key: dict[str, tuple[Caution, ...]] = {
+        "seal": (SHEETS, SOLVENT),
+        "release": (SHEETS, SOLVENT),
+        "strip_pour": (SHEETS, *rubber),
+        "cut_scrap": (BLADE,),
+        "reinforcement_cut": (SHEETS, GLASS, BLADE),
+        "gauges": (BLADE,),
+        "turn": (TURN,),
+        "seam_cut": (BLADE,),
+        "open": lift,
+        "cradle": lift,
+        "coat_1": (SHEETS, *rubber, *vacuum),
+        "trim": (DUST, BLADE),
+        "finishing": (DUST,),
+    }
+    if key in of_key:
+        return of_key[key]
+    if stage in (Stage.COATS, Stage.FILL):
+        return (SHEETS, *rubber)
+    if stage is Stage.SHELL and brief.shell is not None:
+        glass = (GLASS,) if brief.shell.kind is ShellKind.LAMINATE else ()
+        return (SHEETS, *_OF_CHEMISTRY.get(brief.shell.material.chemistry, ()), *glass, LIFT)
+    if stage is Stage.CAST and brief.casting is not None:
+        return (SHEETS, *_OF_CHEMISTRY.get(brief.casting.resin.chemistry, ()), FRAME, ALONE)
+    return ()

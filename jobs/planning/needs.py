@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from jobs.planning.brief import PlanBrief
 from jobs.planning.molds import of_all
-from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Mix, Need, Part, ShellPlan
+from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Mix, Need, Part, ShellPlan, StripPlan
 from jobs.planning.sums import count, scaled, total
 from materials.science.material import MaterialSpec
 from studio.figures import Figure
@@ -30,6 +30,7 @@ def plan_needs(
     casting: CastingPlan | None,
     *,
     keys: tuple[Mix, ...] = (),
+    strip: StripPlan | None = None,
 ) -> tuple[Need, ...]:
     """Gather the masses of everything that is weighed, by material and component, for all molds."""
     gathered: dict[_Slot, _Gathered] = {}
@@ -38,6 +39,9 @@ def plan_needs(
             _gather(gathered, mix.parts, "coats")
     for mix in keys:
         _gather(gathered, mix.parts, "keys")
+    if strip is not None:
+        for mix in (*strip.mixes, *strip.glue_mixes):
+            _gather(gathered, mix.parts, "parting strip")
     if fill is not None:
         for mix in fill.mixes:
             _gather(gathered, mix.parts, "fill")

@@ -7,6 +7,7 @@ from jobs.planning.advice import advise_blanket
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
+from jobs.planning.cure import full_cure
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape
 from jobs.planning.frame import plan_frame
@@ -17,16 +18,18 @@ from jobs.planning.molds import check_molds, every_mold, of_all
 from jobs.planning.needs import plan_needs
 from jobs.planning.pour import is_poured
 from jobs.planning.remarks import plan_remarks
-from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, MoldPlan, StandPlan, Task
+from jobs.planning.remarks_laying import laying_remarks
+from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, Mix, MoldPlan, StandPlan, StripPlan, Task
 from jobs.planning.run_remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
 from jobs.planning.shape import positions_figure
 from jobs.planning.shell import plan_shell
+from jobs.planning.strip import plan_strip, strip_rubber
 from jobs.planning.sums import count, scaled, total
-from jobs.planning.tasks import plan_tasks
+from jobs.planning.tasks import plan_tasks, timed
 from jobs.planning.troubles import plan_troubles
+from jobs.planning.work import Work
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
 from materials.science.compatibility import Verdict
-from materials.science.kinetics import time_at
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -62,10 +65,16 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     laid = plan_laying(brief)
     coats, fill = laid.coats, laid.fill
     shell, casting = plan_shell(brief), plan_castings(brief)
-    tasks = every_mold(plan_tasks(brief, coats, fill, shell, casting, clay=laid.clay, box=laid.box), brief)
-    advice = advise_blanket(brief, coats)
-    totals = _totals(coats, fill, advice.stand)
-    rubber = _rubber_of_a_mold(coats, fill, advice.stand)
+    advice, strip = advise_blanket(brief, coats), plan_strip(brief)
+    cure = full_cure(brief, key="blanket_cure", label="Blanket rests before the shell and before opening")
+    work = Work(
+        coats=coats, cure_min=cure.value, fill=fill, strip=strip, gauges=advice.gauges, stand=advice.stand, shell=shell,
+        casting=casting, clay=laid.clay, box=laid.box,
+    )  # fmt: skip
+    tasks, broken = timed(brief, every_mold(plan_tasks(brief, work), brief), casting)
+    beside = _beside(advice.stand, strip)
+    totals = _totals(coats, fill, beside)
+    rubber = _rubber_of_a_mold(coats, fill, beside)
     if shell is not None:
         shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
     frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
@@ -76,7 +85,9 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         shell=shell,
         casting=casting,
         tasks=tasks,
-        needs=plan_needs(brief, coats, fill, shell, casting, keys=() if advice.stand is None else advice.stand.key_mixes),
+        needs=plan_needs(
+            brief, coats, fill, shell, casting, strip=strip, keys=() if advice.stand is None else advice.stand.key_mixes
+        ),
         cautions=plan_cautions(brief, heavy=heavy),
         remarks=plan_remarks(
             brief,
@@ -90,6 +101,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
                 *frame_remarks(brief, frame),
                 *life_remarks(brief, life),
                 *advice.remarks,
+                *laying_remarks(brief, tasks, broken),
             ),
         ),
         verdict=worst(*verdicts),
@@ -104,14 +116,13 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         box=laid.box,
         frame=frame,
         life=life,
+        strip=strip,
         gauges=advice.gauges,
         stand=advice.stand,
         air=advice.air,
         wall_advice=advice.wall,
         stretch=advice.stretch,
-        blanket_cure=time_at(brief.rubber, "demold_min", brief.temperature_c).renamed(
-            key="blanket_cure", label="Blanket rests before the shell and before opening"
-        ),
+        blanket_cure=cure,
         rubber_fresh=of_all(totals["rubber_fresh"], brief.molds),
         rubber_net=of_all(totals["rubber_net"], brief.molds),
         scrap=of_all(totals["scrap"], brief.molds),
@@ -162,7 +173,8 @@ def _check(brief: PlanBrief) -> None:
         raise BadBrief("One to twelve people can lay a coat.")
     numbers = (
         brief.wall_mm, brief.print_coat_mm, brief.closing_coat_mm, brief.temperature_c, brief.fill_volume_l,
-        brief.scrap_share_percent, brief.packing_fraction, brief.seam_length_m,
+        brief.scrap_share_percent, brief.packing_fraction, brief.seam_length_m, brief.night_temperature_c, brief.strip_width_mm,
+        brief.strip_height_mm,
     )  # fmt: skip
     for given in numbers:
         if given is not None and not math.isfinite(given.value):
@@ -182,14 +194,26 @@ def _seam(brief: PlanBrief) -> Figure:
     return Figure(key="seam", label="Parting strip", value=told.value, unit="m", formula=formula, given=(told,))
 
 
-def _totals(coats: tuple[Coat, ...], fill: FillPlan | None, stand: StandPlan | None) -> dict[str, Figure]:
+def _beside(stand: StandPlan | None, strip: StripPlan | None) -> list[tuple[Figure, Figure, tuple[Mix, ...]]]:
+    """Return the rubber of keys and parting strip: net and mixed [g], and the mixes."""
+    found = []
+    if stand is not None and stand.key_mixes:
+        found.append((stand.key_mass, stand.key_mixed, stand.key_mixes))
+    if strip is not None:
+        found.append(strip_rubber(strip))
+    return found
+
+
+def _totals(
+    coats: tuple[Coat, ...], fill: FillPlan | None, beside: list[tuple[Figure, Figure, tuple[Mix, ...]]]
+) -> dict[str, Figure]:
     mixed, net = [coat.mixed_mass for coat in coats], [coat.net_mass for coat in coats]
     mixes = sum(len(coat.mixes) for coat in coats)
     blanket = total("blanket_mass", "Mass of the blanket", "g", net)
     if fill is not None:
         mixed, net, mixes = [*mixed, fill.mixed_mass], [*net, fill.net_mass], mixes + len(fill.mixes)
-    if stand is not None and stand.key_mixes:
-        mixed, net, mixes = [*mixed, stand.key_mixed], [*net, stand.key_mass], mixes + len(stand.key_mixes)
+    for more_net, more_mixed, more in beside:
+        mixed, net, mixes = [*mixed, more_mixed], [*net, more_net], mixes + len(more)
     none = Figure(key="scrap", label="Scrap used", value=0.0, unit="g", formula="no scrap is used")
     return {
         "rubber_fresh": total("rubber_fresh", "Fresh rubber to mix", "g", mixed),
@@ -201,7 +225,9 @@ def _totals(coats: tuple[Coat, ...], fill: FillPlan | None, stand: StandPlan | N
             len(coats),
             formula="one pour" if coats[0].role is CoatRole.POUR else "print + build + closing coats",
         ),
-        "mixes_count": count("mixes_count", "Mixes", mixes, formula="mixes of all coats, the fill and the keys"),
+        "mixes_count": count(
+            "mixes_count", "Mixes", mixes, formula="mixes of all coats, the fill, the keys and the parting strip"
+        ),
         "blanket_mass": blanket,
     }
 
@@ -210,9 +236,11 @@ def _hours_label(molds: int) -> str:
     return "Hands-on hours for the mold" if molds == 1 else f"Hands-on hours for {molds} molds"
 
 
-def _rubber_of_a_mold(coats: tuple[Coat, ...], fill: FillPlan | None, stand: StandPlan | None) -> Figure:
+def _rubber_of_a_mold(
+    coats: tuple[Coat, ...], fill: FillPlan | None, beside: list[tuple[Figure, Figure, tuple[Mix, ...]]]
+) -> Figure:
     masses = [coat.net_mass for coat in coats]
-    masses += [] if stand is None else [stand.key_mass]
+    masses += [net for net, _, _ in beside]
     masses += [] if fill is None else [fill.net_mass, fill.scrap_mass]
     return total("mold_rubber", "Rubber of one mold", "g", masses)
 

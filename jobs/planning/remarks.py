@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatRole, FillPlan, Task
+from jobs.planning.work import plain_key
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
 from materials.science.packing import chunk_too_large
@@ -95,7 +96,8 @@ def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
 
 
 def _of_overrides(brief: PlanBrief, tasks: tuple[Task, ...]) -> Iterator[Remark]:
-    unknown = sorted(set(brief.minutes_overrides) - {task.key for task in tasks})
+    known = {key for task in tasks for key in (task.key, plain_key(task.key))}
+    unknown = sorted(set(brief.minutes_overrides) - known)
     if unknown:
         names = ", ".join(key.replace("_", " ") for key in unknown)
         yield Remark(key="overrides", text=f"Minutes typed for {names} no longer count: the plan has no such task now.")

@@ -131,7 +131,10 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StripPlan:
-    """The parting strip, cast in a strip mold before it is glued on: sizes in mm, length in m, masses in g, `cure` in min."""
+    """The parting strip, cast in a strip mold before it is glued on: sizes in mm, length in m, masses in g, `cure` in min.
+
+    `net_mass`, `mixed_mass` and `mixes` are those of the strip; the `glue` is fresh rubber mixed when it is fitted.
+    """
 
     length: Figure
     width: Figure
@@ -141,6 +144,9 @@ class StripPlan:
     mixes: tuple[Mix, ...]
     pins: Figure
     cure: Figure
+    glue_mass: Figure | None = None
+    glue_mixed: Figure | None = None
+    glue_mixes: tuple[Mix, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -293,7 +299,9 @@ class Task:
     """A piece of work: hands-on `minutes`, people, where, the wait after it, and the tasks it waits for by key.
 
     `earliest_h` and `latest_h` are hours from the start of the mold, round the clock: no earlier because of what it waits
-    for, no later without moving the end or missing a window. `unattended` says that what follows may cure alone.
+    for, no later without moving the end or missing a window; nobody sleeps in them, and no hands run short. `latest_next_min`
+    bounds the begin of every task that waits for this one. `unattended` says that what follows may cure alone. `position` is
+    None where there is only one.
     """
 
     key: str

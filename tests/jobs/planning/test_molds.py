@@ -72,8 +72,9 @@ class TestWork:
     def test_the_second_begins_when_the_piece_is_out_of_the_first(self, two: MoldPlan) -> None:
         tasks = {task.key: task for task in two.tasks}
         assert tasks["board_mold_2"].waits_for == ("prepare", "open")
-        assert "parting_strip_mold_2" in tasks["release_mold_2"].waits_for
-        assert set(tasks["casting_days"].waits_for) == {"mold_clean", "mold_clean_mold_2"}
+        assert "board_mold_2" in tasks["release_mold_2"].waits_for
+        ready = {"mold_clean", "mold_clean_mold_2", "cradle", "cradle_mold_2"}
+        assert set(tasks["casting_days"].waits_for) == ready
 
     def test_typed_minutes_count_for_the_repetition_unless_it_has_its_own(self) -> None:
         plan = make_plan(brief(molds=3, minutes_overrides={"board": 200.0, "board_mold_3": 20.0}))

@@ -99,10 +99,13 @@ class TestTasks:
 
     def test_the_blanket_cures_before_the_shell(self) -> None:
         tasks = {task.key: task for task in make_plan(brief()).tasks}
-        assert tasks["fill"].wait_after_min == pytest.approx(960)
+        assert tasks["parting_strip"].wait_after_min == pytest.approx(960)
+        assert tasks["fill"].wait_after_min == pytest.approx(90)
         assert tasks["coat_6"].wait_after_min == pytest.approx(90)
-        without_fill = {task.key: task for task in make_plan(brief(fill_volume_l=None)).tasks}
-        assert without_fill["coat_6"].wait_after_min == pytest.approx(960)
+        without_strip = {task.key: task for task in make_plan(brief(seam_length_m=None)).tasks}
+        assert without_strip["fill"].wait_after_min == pytest.approx(960)
+        bare = {task.key: task for task in make_plan(brief(seam_length_m=None, fill_volume_l=None)).tasks}
+        assert bare["coat_6"].wait_after_min == pytest.approx(960)
 
     def test_a_tin_mold_rests_before_resin(self) -> None:
         tasks = {task.key: task for task in make_plan(brief()).tasks}

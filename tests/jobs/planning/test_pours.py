@@ -180,6 +180,10 @@ class TestReaders:
         if plan.fill is not None:
             mixed += sum(mix.mass.value for mix in plan.fill.mixes)
             net += sum(mix.net_mass.value for mix in plan.fill.mixes)
+        if plan.strip is not None:
+            cast = (*plan.strip.mixes, *plan.strip.glue_mixes)
+            mixed += sum(mix.mass.value for mix in cast)
+            net += sum(mix.net_mass.value for mix in cast)
         assert plan.rubber_fresh.value == pytest.approx(mixed)
         assert plan.rubber_net.value == pytest.approx(net)
 

@@ -138,9 +138,17 @@ class TestTasksShow:
         owner_client.post(address, {"task-open": ""})
         assert not OwnMinutes.objects.exists()
 
+    def test_divides_minutes_typed_before_the_piece_was_turned(self, owner_client: Browser) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(positions=1)
+        owner_client.post(f"/jobs/{job.number}/tasks/", {"task-board": "90"})
+        Plan.objects.filter(job=job).update(positions=2)
+        page = owner_client.get(f"/jobs/{job.number}/tasks/").content.decode()
+        assert page.count('value="45"') == 2
+
     def test_keeps_what_was_typed(self, owner_client: Browser) -> None:
         job = planned_job()
-        answer = owner_client.post(f"/jobs/{job.number}/tasks/", {"task-open": "NaN", "task-board": "45"})
+        answer = owner_client.post(f"/jobs/{job.number}/tasks/", {"task-open": "NaN", "task-prepare": "45"})
         assert answer.status_code == 422
         assert 'value="45"' in answer.content.decode()
         assert not OwnMinutes.objects.exists()
