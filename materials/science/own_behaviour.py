@@ -17,6 +17,8 @@ LEAST_SQUARES = Source(kind=SourceKind.PUBLISHED, text="the Arrhenius law, fitte
 MEDIAN = Source(kind=SourceKind.OWN, text="the studio's own timings, the middle one")
 # An energy with a standard error above this share of itself says too little to plan by (the house's own rule, no source).
 LARGEST_ERROR_SHARE = 0.5
+# Below six the deviation of the middle is itself too uncertain, so the least and the most bound the value (own rule, no source).
+FEW, VERY_FEW = 6, 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +87,7 @@ def own_time(material: MaterialSpec, key: str, points: Sequence[OwnPoint]) -> Ow
     law = energy if sure and energy is not None else law_in_use(material)
     moved = tuple(_moved(key, place, point, reference, law) for place, point in enumerate(counted))
     middle = middle_of([figure.value for figure in moved])
-    value = _value_figure(key, moved, middle, reference, law)
+    value = _value_figure(key, moved, middle, reference, law, material.get(key))
     return OwnValue(
         key=key,
         counts=counts,
@@ -109,10 +111,11 @@ def own_held(material: MaterialSpec, points: Sequence[OwnPoint]) -> OwnValue:
     if not moved:
         return OwnValue(key=key, counts=(), odd=(), stated=material.get(key))
     middle = middle_of([figure.value for figure in moved])
-    low, high = _scattered(middle, [figure.value for figure in moved])
+    low, high = _scattered(middle, [figure.value for figure in moved], material.get(key))
     value = Figure(
         key="own_held_thickness", label="Held thickness by your own cards", value=middle.value, unit="mm",
-        formula="the middle of all cards: thickness × sin(slope)", given=moved, source=MEDIAN, low=low, high=high,
+        formula="the middle of all cards: thickness × sin(slope)", given=moved, source=MEDIAN,
+        low=low if low < high else None, high=high if low < high else None,
     )  # fmt: skip
     counts = (True,) * len(points)
     return OwnValue(
@@ -216,11 +219,13 @@ def _moved(key: str, place: int, point: OwnPoint, reference: Given, law: Given |
     )
 
 
-def _value_figure(key: str, moved: tuple[Figure, ...], middle: Middle, reference: Given, law: Given | Figure) -> Figure:
+def _value_figure(
+    key: str, moved: tuple[Figure, ...], middle: Middle, reference: Given, law: Given | Figure, stated: Given | None
+) -> Figure:
     lows = middle_of([figure.low or figure.value for figure in moved]).value
     highs = middle_of([figure.high or figure.value for figure in moved]).value
-    low, high = _scattered(middle, [figure.value for figure in moved])
-    ends = (min(low or middle.value, lows), max(high or middle.value, highs))
+    low, high = _scattered(middle, [figure.value for figure in moved], stated)
+    ends = (min(low, lows), max(high, highs))
     spread = ends[0] < ends[1]
     label = PROPERTIES[key].label
     return Figure(
@@ -270,11 +275,18 @@ def _apart(value: Figure, stated: Given | None) -> Figure | None:
     )
 
 
-def _scattered(middle: Middle, values: Sequence[float]) -> tuple[float | None, float | None]:
-    """Return one standard deviation to each side, or the least and the most where there are fewer than three."""
-    if middle.factor is not None:
+def _scattered(middle: Middle, values: Sequence[float], stated: Given | None) -> tuple[float, float]:
+    """Return one standard deviation to each side, or the least and the most of a few.
+
+    One or two say nothing of their scatter: their range is at least as wide as that of the value in use.
+    """
+    if len(values) >= FEW and middle.factor is not None:
         return middle.value / middle.factor, middle.value * middle.factor
-    return (min(values), max(values)) if len(values) > 1 else (None, None)
+    low, high = min(values), max(values)
+    if len(values) < VERY_FEW and stated is not None and stated.value > 0:
+        low = min(low, middle.value * (stated.low or stated.value) / stated.value)
+        high = max(high, middle.value * (stated.high or stated.value) / stated.value)
+    return low, high
 
 
 def _spread_over(counts: tuple[bool, ...], odd: tuple[int, ...]) -> tuple[bool, ...]:

@@ -94,7 +94,7 @@ def fit_energy(timings: Sequence[OwnTiming]) -> EnergyFit:
             )
     if len(timings) < 2 or span_of(timings) < LEAST_SPAN_C:
         raise TooFewTimings(
-            f"The speed-up shows once timings lie at least {LEAST_SPAN_C:g} °C apart; add one from a warmer or a colder day."
+            f"The speed-up shows once timings lie at least {LEAST_SPAN_C:g} °C (5 °F) apart; add one from a warmer or colder day."
         )
     inverse = [1 / (timing.temperature_c + ICE_POINT_K) for timing in timings]
     logs = [math.log(timing.minutes) for timing in timings]

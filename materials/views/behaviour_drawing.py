@@ -61,9 +61,9 @@ def time_drawing(
     last = max(WARMEST_OFTEN_C, curve.points[-1].at, *(mark.at + 1 for mark in marks))
     scale = _Scale(first=COLDEST_C, last=last, least=min(values) / 1.2, most=max(values) * 1.2, logarithmic=True)
     canvas = Canvas(width=WIDTH, height=HEIGHT, title=f"{label} against temperature", description=_time_words(curve, profile))
-    _stalled(canvas, scale, curve.stall.value)
     _temperatures(canvas, scale, profile)
     _times(canvas, scale, profile)
+    _stalled(canvas, scale, curve.stall.value)
     _curve(canvas, scale, curve.points)
     for start, end in zip(fitted[:-1:2], fitted[1::2], strict=False):
         canvas.line((scale.x(start[0]), scale.y(start[1])), (scale.x(end[0]), scale.y(end[1])), width=1.6)

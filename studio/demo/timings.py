@@ -17,7 +17,7 @@ _PLATINUM = {
         (19, 21.5, 39, ""),
     ),
     "gel": ((168, 20.5, 112, "no drag under the brush"), (47, 27.0, 66, ""), (19, 21.5, 101, "")),
-    "demold": ((121, 22.0, 330, "cup turned out whole"),),
+    "demold": ((121, 22.0, 640, "cup turned out whole"),),
 }
 _TIN = {"pot_life": ((290, 20.0, 44, ""), (251, 20.5, 51, "a pinch less of B"))}
 _CARDS = ((168, 20.5, 3.0, 90), (93, 24.5, 2.5, 90), (19, 21.5, 4.0, 50))

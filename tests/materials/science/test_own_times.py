@@ -1,6 +1,7 @@
 """What own timings say, and what they are not allowed to say."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
@@ -116,6 +117,23 @@ class TestOwnTime:
     def test_marks_the_cup_that_lies_far_off(self) -> None:
         own = own_time(rubber(**STATED), "pot_life_min", points((12, 90), (21, 40), (21, 41), (21, 39), (21, 80)))
         assert own.odd == (False, False, False, False, True)
+
+    def test_of_one_cup_is_no_surer_than_the_value_in_use(self) -> None:
+        material = rubber(**STATED)
+        wide = replace(material.need("pot_life_min"), low=20.5, high=61.5)
+        own = own_time(
+            replace(material, properties={**material.properties, "pot_life_min": wide}), "pot_life_min", points((21, 30))
+        )
+        assert own.value is not None
+        # Calculated: half and one and a half of 30 min, as of the 41 in use.
+        assert (own.value.low, own.value.high) == (pytest.approx(15), pytest.approx(45))
+
+    def test_of_a_few_cups_spans_all_of_them(self) -> None:
+        own = own_time(rubber(**STATED), "pot_life_min", points((21, 38), (21, 38), (21, 38), (21, 46)))
+        assert own.value is not None
+        assert (own.value.low, own.value.value, own.value.high) == (
+            pytest.approx(38), pytest.approx(38), pytest.approx(46),
+        )  # fmt: skip
 
     def test_opens_to_every_cup_and_every_key_is_its_own(self) -> None:
         own = own_time(rubber(**STATED), "pot_life_min", points((18, 50), (21, 40), (28, 25)))
