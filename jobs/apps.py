@@ -9,9 +9,10 @@ class JobsConfig(AppConfig):
     name = "jobs"
 
     def ready(self) -> None:
-        """Make the cure-schedule handout known to the outbox."""
-        from jobs.documents import HANDOUT_KIND, render_handout
+        """Make the prints of a job known to the outbox."""
+        from jobs.documents import PRINTS
         from studio.access import Right
         from studio.documents import registry
 
-        registry.register(HANDOUT_KIND, render_handout, right=Right.SEE_JOBS)
+        for one in PRINTS.values():
+            registry.register(one.kind, one.render, right=Right.SEE_JOBS)

@@ -10,9 +10,10 @@ from studio.figures import Figure
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixLine:
-    """Equal cups: on its first line what they belong to, where they are laid, how many, and what goes into each."""
+    """Equal cups: what they belong to (`first` of its lines), where they are laid, how many, and what goes into each."""
 
     heading: str
+    first: bool
     place: str
     cups: int
     whole: Figure
@@ -51,8 +52,16 @@ def fill_table(made: MoldPlan) -> MixTable | None:
 
 
 def strip_table(made: MoldPlan) -> MixTable | None:
-    """Return the mixes of the parting strip, if it is planned."""
-    return None if made.strip is None or not made.strip.mixes else _table([("Parting strip", made.strip.mixes)])
+    """Return the mixes of the parting strip and of what glues it on, if it is planned."""
+    if made.strip is None or not made.strip.mixes:
+        return None
+    groups = [("Parting strip", made.strip.mixes), ("Glue for the strip", made.strip.glue_mixes)]
+    return _table([(label, mixes) for label, mixes in groups if mixes])
+
+
+def keys_table(made: MoldPlan) -> MixTable | None:
+    """Return the mixes of the keys, if there are any."""
+    return None if made.stand is None or not made.stand.key_mixes else _table([("Keys", made.stand.key_mixes)])
 
 
 def ingredients(made: MoldPlan) -> list[tuple[str, str]]:
@@ -73,7 +82,8 @@ def _table(groups: Iterable[tuple[str, tuple[Mix, ...]]], *, places: bool = Fals
     headings = tuple(dict.fromkeys(heading_of(part) for part in parts))
     lines = tuple(
         MixLine(
-            heading=label if index == 0 else "",
+            heading=label,
+            first=index == 0,
             place=f"position {mix.position}" if places else "",
             cups=cups,
             whole=mix.mass,

@@ -5,6 +5,7 @@
 {% clock moment %}             the time of day in the studio's zone and locale
 {% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context);
                                {% planned fig shallow=True %} opens to one level, for long tables
+{% printed fig %}              a figure on paper, where nothing unfolds
 {% toned reason.tone %}        the tone of a reason or a trouble ("good", "look", "stop") as a word with its shape
 {% judged made.verdict %}      whether a rubber cures, likewise
 {% source_of reason %}         where it comes from, in words
@@ -30,7 +31,7 @@ from studio.web import baseline
 from studio.web.context import current_profile
 from studio.web.formats import clock_text, locale_code
 from studio.web.templatetags.paper import state
-from studio.web.working import figure_html, shown_of, source_words
+from studio.web.working import figure_html, quantity_html, shown_of, source_words
 
 register = template.Library()
 
@@ -77,6 +78,12 @@ def planned(context: Context, figure: Figure | None, shallow: bool = False) -> S
     profile = current_profile()
     shown = baseline.pair(figure, context.get("was") or {}, lambda item: str(shown_of(item, profile)))
     return figure_html(_shallow(figure) if shallow else figure, profile, was=shown.was)
+
+
+@register.simple_tag
+def printed(figure: Figure | None) -> SafeString:
+    """Print a figure on paper, with the digits that its spread allows."""
+    return SafeString("—") if figure is None else quantity_html(shown_of(figure, current_profile()))
 
 
 @register.simple_tag

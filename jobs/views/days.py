@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.calendar import calendar_of, studio_hours
 from jobs.days_ahead import days_ahead
@@ -16,9 +16,8 @@ from jobs.documents import HANDOUT_KIND, HandoutLine, handout_lines
 from jobs.forms.days import StartForm, start_initial
 from jobs.planning.handout_times import CureCalendar
 from jobs.services.jobs import set_start
-from jobs.views.loading import JobPage, context_of, job_or_404, load
+from jobs.views.loading import JobPage, context_of, load
 from studio.access import Right, needs
-from studio.documents.outbox import request_document
 from studio.figures import WorkingError
 from studio.models import Document
 from studio.web.htmx import render_page
@@ -69,20 +68,6 @@ def job_days_show(request: HttpRequest, number: int) -> HttpResponse:
         "documents": Document.objects.filter(kind=HANDOUT_KIND, subject_id=page.job.pk)[:10],
     }
     return render_page(request, "jobs/job_days.html", context, status=422 if form.is_bound else 200)
-
-
-@needs(Right.SEE_JOBS)
-@require_POST
-def handout_print(request: HttpRequest, number: int) -> HttpResponse:
-    """Ask for the cure-schedule handout."""
-    job = job_or_404(number)
-    request_document(
-        kind=HANDOUT_KIND,
-        subject_id=job.pk,
-        title=f"Cure schedule of job {job.number}",
-        by=request.user,  # type: ignore[arg-type]
-    )
-    return redirect("jobs:job_days_show", number=number)
 
 
 def _calendar(page: JobPage) -> tuple[CureCalendar | None, str]:

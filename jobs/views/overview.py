@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from jobs.documents import HANDOUT_KIND
+from jobs.documents import PRINTS
 from jobs.models import Plan
 from jobs.moves import moves_from
 from jobs.views.loading import JobPage, context_of, load
@@ -37,7 +37,7 @@ def job_show(request: HttpRequest, number: int) -> HttpResponse:
         "steps": steps,
         "next_step": next((step for step in steps if not step.done), None),
         "moves": moves_from(page.job.state),
-        "documents": Document.objects.filter(kind=HANDOUT_KIND, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
+        "documents": Document.objects.filter(kind__in=PRINTS, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
     }
     return render_page(request, "jobs/job.html", context)
 

@@ -69,7 +69,7 @@ def castings_details(made: MoldPlan) -> Iterator[Figure]:
     if run is None:
         return
     for step in run.steps:
-        found = (step.mass, step.thickness, step.turning, step.earliest_next, step.latest_next)
+        found = (step.thickness, step.turning, step.earliest_next, step.latest_next)
         yield from (figure for figure in found if figure is not None)
     yield run.skin_mass
     yield from _parts(run.skin_parts)

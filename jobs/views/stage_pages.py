@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from jobs.forms.stages import CastingsForm, CoatsForm, MoldForm, ShellForm, StageForm
+from jobs.parts.mold import mold_parts
+from jobs.parts.part import PlanPart
+from jobs.parts.run import castings_parts, shell_parts
+from jobs.parts.troubles import worst_of
 from jobs.planning.results import Cautions, MoldPlan
-from jobs.views.mold_parts import mold_parts
-from jobs.views.plan_parts import PlanPart
-from jobs.views.run_parts import castings_parts, shell_parts
 from jobs.views.stage_figures import (
     castings_details,
     castings_summary,
@@ -19,7 +20,6 @@ from jobs.views.stage_figures import (
     shell_details,
     shell_summary,
 )
-from jobs.views.trouble_lines import worst_of
 from studio.figures import Caution, Figure, Remark
 from studio.workrates import Stage
 
@@ -30,7 +30,7 @@ class StagePage:
 
     `summary` are the figures that stand beside the form; `parts` are printed one after another below it; `details` are the
     figures of the page's own tables. `remarks` are the beginnings of the keys of what belongs here; `cautions` picks those of
-    this page's work.
+    this page's work; `prints` is the kind of print that is asked for here.
     """
 
     key: str
@@ -43,6 +43,7 @@ class StagePage:
     stages: tuple[Stage, ...]
     remarks: tuple[str, ...]
     cautions: Callable[[Cautions], tuple[Caution, ...]]
+    prints: str = ""
 
     def figures(self, made: MoldPlan) -> Iterator[Figure]:
         """Return every figure that the page pairs with what it was."""
@@ -71,7 +72,7 @@ STAGE_PAGES: dict[str, StagePage] = {
             summary=mold_summary, details=nothing_more, parts=mold_parts, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
             remarks=("shell", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides",
                      "stretch", "wall", "stand", "key", "rib", "gap", "gauge"),
-            cautions=attrgetter("blanket"),
+            cautions=attrgetter("blanket"), prints="plan-sheet",
         ),
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
@@ -82,13 +83,13 @@ STAGE_PAGES: dict[str, StagePage] = {
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,
             summary=shell_summary, details=shell_details, parts=shell_parts, stages=(Stage.SHELL, Stage.OPEN),
             remarks=("shell", "study", "lift", "wet"),
-            cautions=attrgetter("shell"),
+            cautions=attrgetter("shell"), prints="shell-card",
         ),
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
             summary=castings_summary, details=castings_details, parts=castings_parts, stages=(Stage.CAST, Stage.FINISH),
             remarks=("shell", "film", "few", "slow", "life", "frame", "heat", "warm"),
-            cautions=attrgetter("castings"),
+            cautions=attrgetter("castings"), prints="casting-card",
         ),
     )
 }  # fmt: skip

@@ -15,15 +15,16 @@ from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table
 from jobs.models import Plan
+from jobs.parts.troubles import worst_of
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute_so_far, is_whole, keep_plan, undo_plan
 from jobs.task_table import task_table
 from jobs.views.loading import JobPage, context_of, load
+from jobs.views.prints import printed_here
 from jobs.views.pulls import pulls_context
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.study_states import study_state
 from jobs.views.suitable import suitable_rubbers
-from jobs.views.trouble_lines import worst_of
 from studio.access import Right, needs
 from studio.figures import Figure
 from studio.services.rates import current_rates
@@ -162,6 +163,7 @@ def _answer(
         "parts": stage.parts(made) if made else (),
         "troubles": worst_of(made, stage.key),
         "tasks": task_table(made, [task for task in made.tasks if task.stage in stage.stages] if made else []),
+        **({} if wants_partial(request) or not stage.prints else printed_here(page.job, stage.prints)),
         **_extras(page, stage, form, made),
     }
     return render_page(request, stage.template, context, partial="figures", status=status)

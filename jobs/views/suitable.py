@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from jobs.inputs import scrap_spec
 from jobs.models import Plan
+from jobs.parts.part import ordered
 from jobs.planning.results import Reason
 from jobs.planning.rubber_advice import RubberAdvice, advise_rubbers
 from jobs.planning.stretch import stretch_of
 from jobs.tones import WORDS
-from jobs.views.plan_parts import ordered
 from materials.inputs import specs_of
 from materials.models import Material
 from materials.properties import MaterialKind

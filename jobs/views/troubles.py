@@ -3,8 +3,8 @@
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from jobs.parts.troubles import trouble_lines
 from jobs.views.loading import context_of, load
-from jobs.views.trouble_lines import trouble_lines
 from studio.access import Right, needs
 from studio.web.htmx import render_page
 

@@ -5,9 +5,7 @@ from dataclasses import replace
 from jobs.planning.brief import Deairing
 from jobs.planning.results import (
     AirPlan,
-    FramePlan,
     GaugePlan,
-    LifePlan,
     Lift,
     MoldPlan,
     Reason,
@@ -17,6 +15,7 @@ from jobs.planning.results import (
     Trouble,
     WallAdvice,
 )
+from jobs.planning.run_results import FramePlan, LifePlan
 from studio.figures import Caution, Figure, Source, SourceKind
 
 PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
@@ -75,7 +74,8 @@ def full_plan(made: MoldPlan) -> MoldPlan:
         ),
         stand=StandPlan(
             freestanding=fig("freestanding", 0.14, "m"), tallest=fig("tallest", 0.36, "m"), keys=fig("keys", 24, "1"),
-            key_spacing=fig("key_spacing", 100, "mm"), key_mass=fig("key_mass", 90, "g"), ribs=fig("ribs", 4, "1"),
+            key_spacing=fig("key_spacing", 100, "mm"), key_mass=fig("key_mass", 90, "g"),
+            key_mixed=fig("key_mixed", 97, "g"), key_mixes=cups, ribs=fig("ribs", 4, "1"),
             rib_height=fig("rib_height", 15, "mm"), widest_gap=fig("widest_gap", 60, "mm"),
         ),
         air=AirPlan(

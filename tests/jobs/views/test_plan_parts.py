@@ -8,13 +8,13 @@ from django.test import Client as Browser
 
 from jobs.mixing_table import coats_table
 from jobs.models import Job, Plan
+from jobs.parts.run import castings_parts, in_percent
+from jobs.parts.troubles import trouble_lines, worst_of
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import mold_plan
 from jobs.task_table import task_table
 from jobs.views import loading
-from jobs.views.run_parts import castings_parts, in_percent
 from jobs.views.stage_pages import STAGE_PAGES
-from jobs.views.trouble_lines import trouble_lines, worst_of
 from tests.factories import JobFactory, planned_job
 from tests.jobs.views.made_plans import fig, full_plan, trouble
 
@@ -79,6 +79,8 @@ class TestPlanParts:
             fig("dies", 12.5, "%"), low=10.0, high=20.0
         )
         assert in_percent(fig("dies", 12.0, "%")).value == 12.0
+        small = in_percent(fig("dies", 4e-13, "1"))
+        assert (small.value, small.label) == (0.1, "Dies, at most")
 
 
 class TestMixes:
@@ -92,7 +94,7 @@ class TestMixes:
             sum(coat.mixed_mass.value for coat in made.coats)
         )
         assert [line.place for line in lines[:2]] == ["position 1", "position 2"]
-        assert [bool(line.heading) for line in lines[:2]] == [True, False]
+        assert [line.first for line in lines[:2]] == [True, False]
 
 
 class TestTroubles:
@@ -117,9 +119,9 @@ class TestTroubles:
 
 
 class TestTasks:
-    @pytest.mark.parametrize("page", ["tasks", "mold"])
-    def test_show_people_hours_and_folded_cautions(self, owner_client: Browser, job: Job, page: str) -> None:
-        text = seen(owner_client, job, page).content.decode()
+    @pytest.mark.parametrize("name", ["tasks", "mold"])
+    def test_show_people_hours_and_folded_cautions(self, owner_client: Browser, job: Job, name: str) -> None:
+        text = seen(owner_client, job, name).content.decode()
         assert "<summary>1 caution" in text
         assert "2 people" in text
         assert '<th scope="col" class="num">Latest</th>' in text
@@ -140,8 +142,8 @@ class TestTasks:
 
 
 class TestQueries:
-    @pytest.mark.parametrize("page", ["troubles", "tasks"])
-    def test_stay_few(self, owner_client: Browser, job: Job, page: str, count_queries: Callable[[str], int]) -> None:
-        few = count_queries(f"/jobs/{job.number}/{page}/")
+    @pytest.mark.parametrize("name", ["troubles", "tasks"])
+    def test_stay_few(self, owner_client: Browser, job: Job, name: str, count_queries: Callable[[str], int]) -> None:
+        few = count_queries(f"/jobs/{job.number}/{name}/")
         Plan.objects.filter(job=job).update(build_coats=12, positions=6)
-        assert count_queries(f"/jobs/{job.number}/{page}/") == few
+        assert count_queries(f"/jobs/{job.number}/{name}/") == few

@@ -32,9 +32,13 @@ def trouble_lines(troubles: Iterable[Trouble]) -> tuple[TroubleLine, ...]:
     return tuple(TroubleLine(trouble=one, word=WORDS[one.tone][0], tone=WORDS[one.tone][1]) for one in found)
 
 
+def not_good(troubles: Iterable[Trouble]) -> tuple[TroubleLine, ...]:
+    """Return what wants a look or a stop, the worst first."""
+    return trouble_lines(trouble for trouble in troubles if trouble.tone != "good")
+
+
 def worst_of(made: MoldPlan | None, stage: str) -> tuple[TroubleLine, ...]:
     """Return what is not good and is decided on a stage's page, the worst first."""
     if made is None:
         return ()
-    here = [trouble for trouble in made.troubles if trouble.tone != "good" and trouble.key in STAGE_OF[stage]]
-    return trouble_lines(here)[:MOST_ON_A_STAGE]
+    return not_good(trouble for trouble in made.troubles if trouble.key in STAGE_OF[stage])[:MOST_ON_A_STAGE]

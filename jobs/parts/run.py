@@ -2,9 +2,12 @@
 
 from dataclasses import replace
 
+from jobs.parts.part import PlanPart, part, said
 from jobs.planning.results import MoldPlan
-from jobs.views.plan_parts import PlanPart, part, said
 from studio.figures import Figure
+
+# No life of a mold is known to a thousandth.
+LEAST_PERCENT = 0.1
 
 
 def shell_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
@@ -34,15 +37,18 @@ def castings_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
         (
             part("turning", "Turning", (run.film_limit, run.film_at_gel, *turns)),
             part("heat", "Heat, and when it comes out", (run.heat_rise, run.demold)),
-            part("size", "Size", (run.size, run.oversize)),
+            part("size", "Size", (run.size, run.oversize, run.warm_loss)),
             part("life", "How long the mold lasts", lasting),
         )
     )
 
 
 def in_percent(chance: Figure) -> Figure:
-    """Return a chance as people say it: of a hundred."""
+    """Return a chance as people say it: of a hundred, and never as closer to nought than anybody can know."""
     if chance.unit != "1":
         return chance
     low, high = (None if end is None else 100 * end for end in (chance.low, chance.high))
-    return replace(chance, value=100 * chance.value, unit="%", low=low, high=high)
+    percent = replace(chance, value=100 * chance.value, unit="%", low=low, high=high)
+    if percent.value >= LEAST_PERCENT:
+        return percent
+    return replace(percent, value=LEAST_PERCENT, label=f"{chance.label}, at most", low=None, high=None)

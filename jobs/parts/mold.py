@@ -1,8 +1,8 @@
 """What the Mold page tells of a plan below its form: wall, air, seat, fill, strip, gauge blocks, stretch."""
 
-from jobs.mixing_table import fill_table, strip_table
+from jobs.mixing_table import fill_table, keys_table, strip_table
+from jobs.parts.part import PlanPart, part, said
 from jobs.planning.results import AirPlan, FillPlan, GaugePlan, MoldPlan, StandPlan, StripPlan, WallAdvice
-from jobs.views.plan_parts import PlanPart, part, said
 
 
 def mold_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
@@ -11,7 +11,7 @@ def mold_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
         (
             _wall(made.wall_advice),
             _air(made.air),
-            _stand(made.stand),
+            _stand(made.stand, made),
             _fill(made.fill, made),
             _strip(made.strip, made),
             _gauges(made.gauges),
@@ -35,14 +35,14 @@ def _air(air: AirPlan | None) -> PlanPart | None:
     return part("air", "Air", figures, words=(taken, other), reasons=air.reasons)
 
 
-def _stand(stand: StandPlan | None) -> PlanPart | None:
+def _stand(stand: StandPlan | None, made: MoldPlan) -> PlanPart | None:
     if stand is None:
         return None
     figures = (
-        stand.tallest, stand.freestanding, stand.keys, stand.key_spacing, stand.key_mass, stand.ribs, stand.rib_height,
+        stand.tallest, stand.freestanding, stand.keys, stand.key_spacing, stand.key_mixed, stand.ribs, stand.rib_height,
         stand.widest_gap,
     )  # fmt: skip
-    return part("stand", "How the blanket finds its seat", figures)
+    return part("stand", "How the blanket finds its seat", figures, mixes=keys_table(made), caption="Cups of the keys")
 
 
 def _fill(fill: FillPlan | None, made: MoldPlan) -> PlanPart | None:
@@ -55,7 +55,16 @@ def _fill(fill: FillPlan | None, made: MoldPlan) -> PlanPart | None:
 def _strip(strip: StripPlan | None, made: MoldPlan) -> PlanPart | None:
     if strip is None:
         return None
-    figures = (strip.length, strip.width, strip.height, strip.net_mass, strip.mixed_mass, strip.pins, strip.cure)
+    figures = (
+        strip.length,
+        strip.width,
+        strip.height,
+        strip.net_mass,
+        strip.mixed_mass,
+        strip.glue_mixed,
+        strip.pins,
+        strip.cure,
+    )
     return part("strip", "Parting strip", figures, mixes=strip_table(made), caption="Cups of the strip")
 
 

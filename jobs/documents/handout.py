@@ -1,27 +1,25 @@
 """The cure-schedule handout: what hangs on the wall while the coats are laid."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 
 from django.utils import timezone
 
 from jobs.calendar import calendar_of, studio_hours
+from jobs.documents.sheet import laid_out, printed_job
 from jobs.errors import JobsError
 from jobs.mixing_table import heading_of, ingredients
-from jobs.models import Job
 from jobs.planning.handout_times import CoatTime, CureCalendar
 from jobs.planning.results import Coat, Mix, MoldPlan
 from jobs.print_stills import shell_stills
 from jobs.sections.printed import printed_sections
-from jobs.services.plans import compute_so_far, plan_of
-from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
 from studio.figures import WorkingError
-from studio.models import Document, StudioProfile
-from studio.web.context import current_profile, using_profile
+from studio.models import Document
+from studio.web.context import current_profile
 from studio.web.formats import clock_text, locale_code
-from studio.web.middleware import zone_of
 
-HANDOUT_KIND = "cure-handout"
 LONG_COATS = 400
 
 
@@ -37,43 +35,31 @@ class HandoutLine:
     @property
     def parts(self) -> list[str]:
         """The headings of what is weighed."""
-        return [heading_of(part) for part in self.mixes[0][1].parts] if self.mixes else []
+        return weighed(mix for _, mix in self.mixes)
 
 
 def render_handout(document: Document) -> RenderedFile:
     """Lay out the cure-schedule handout of a job."""
-    job = Job.objects.select_related("client", "piece").filter(pk=document.subject_id).first()
-    if job is None:
-        raise JobsError("The job of this handout is gone; ask for the handout of a job that is there.")
-    profile = StudioProfile.objects.current()
-    with using_profile(profile), timezone.override(zone_of(profile.time_zone)):
-        kept = plan_of(job)
-        plan = compute_so_far(kept)
+    with printed_job(document) as one:
         try:
-            calendar = calendar_of(job, plan, studio_hours())
+            calendar = calendar_of(one.job, one.plan, studio_hours())
         except WorkingError as error:
             raise JobsError(str(error)) from error
         if len(calendar.coats) > LONG_COATS:
             raise JobsError("This plan has too many coats to print; check the wall, the coats and the positions.")
-        stills, images = shell_stills(kept)
-        content = render_pdf(
-            "print/handout.html",
-            {
-                **stills,
-                "profile": profile,
-                "job": job,
-                "plan": plan,
-                "calendar": calendar,
-                "lines": handout_lines(plan, calendar),
-                "ingredients": ingredients(plan),
-                "facts": [("Piece", job.piece.name), ("Client", job.client.name), ("Printed", timezone.localdate())],
-                "sections": printed_sections(kept, plan),
-                "figures": [plan.rubber_fresh, plan.coats_count, plan.mixes_count],
-            },
-            paper=profile.paper,
-            images=images,
-        )
-    return RenderedFile(content=content, content_type="application/pdf", filename=f"cure-schedule-{job.number}.pdf")
+        stills, images = shell_stills(one.kept)
+        strip = one.plan.strip
+        context = {
+            **stills,
+            "calendar": calendar,
+            "places": by_position(handout_lines(one.plan, calendar)),
+            "strip_parts": weighed(strip.mixes) if strip else [],
+            "strip_mixes": list(enumerate(strip.mixes, start=1)) if strip else [],
+            "ingredients": ingredients(one.plan),
+            "sections": printed_sections(one.kept, one.plan),
+            "figures": [one.plan.rubber_fresh, one.plan.coats_count, one.plan.mixes_count],
+        }
+        return laid_out(one, "print/handout.html", context, name="cure-schedule", images=images)
 
 
 def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
@@ -87,3 +73,14 @@ def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
         until = clock_text(timezone.localtime(time.ends_at).time(), locale)
         lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1)), until=until))
     return lines
+
+
+def by_position(lines: Iterable[HandoutLine]) -> list[tuple[int, list[HandoutLine]]]:
+    """Group the coats as they follow each other: all coats of one position, then the piece is turned."""
+    return [(position, list(found)) for position, found in groupby(lines, key=lambda line: line.time.position)]
+
+
+def weighed(mixes: Iterable[Mix]) -> list[str]:
+    """Return the headings of what is weighed into mixes of one kind."""
+    first = next(iter(mixes), None)
+    return [heading_of(part) for part in first.parts] if first else []
