@@ -19,11 +19,15 @@ DRAFT = Given(
     source=Source(kind=SourceKind.COMMON_PRACTICE, text="degrees; a rigid part wants 2 to 5 at the least, keys are made blunter"),
 )  # fmt: skip
 MOST_KEYS = 5000
+MIXED = "Rubber to mix for the keys"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keys:
-    """The keys of one mold: how many, how far apart (mm), their rubber on the blanket and to mix (g), and its mixes."""
+    """The keys of one mold: how many, how far apart (mm), their rubber (L, g), and what is mixed for them (g).
+
+    Keys of a poured blanket are lumps on the clay that keeps its place: their rubber is poured along, and nothing is mixed apart.
+    """
 
     number: Figure
     spacing: Figure
@@ -66,14 +70,18 @@ def plan_keys(brief: PlanBrief) -> Keys | None:
     apart = Figure(key="key_spacing", label="Between keys", value=spacing.value, unit="mm",
                    formula="as typed" if spacing is brief.key_spacing_mm else "as rated", given=(spacing,))  # fmt: skip
     number = count("keys", "Keys", wanted, formula="outside of the blanket ÷ distance², rounded up", given=(area, spacing))
-    volume = Figure(key="key_volume", label="Rubber in the keys", value=wanted * volume_each.value, unit="mL",
+    volume = Figure(key="key_volume", label="Rubber in the keys", value=wanted * volume_each.value / 1000, unit="L",
                     formula="keys × volume of one", given=(number, volume_each))  # fmt: skip
-    made = recipe(brief.rubber, thickener=None if brief.making is Making.POURED else brief.thickener)
+    poured = brief.making is Making.POURED
+    made = recipe(brief.rubber, thickener=None if poured else brief.thickener)
     density = recipe_density(made)
-    mass = Figure(key="key_mass", label="Rubber in the keys", value=volume.value * density.value / 1000, unit="g",
+    mass = Figure(key="key_mass", label="Rubber in the keys", value=volume.value * density.value, unit="g",
                   formula="volume × density", given=(volume, density))  # fmt: skip
+    if poured:
+        along = replace(mass, key="key_mixed_mass", label=MIXED, value=0.0, formula="none apart: poured along", given=())
+        return Keys(number=number, spacing=apart, volume=volume, mass=mass, mixed=along, mixes=())
     loss = rubber_loss(brief.rates, brief.takeoff.area.value)
-    mixed = mixed_from_net(mass, loss, key="key_mixed_mass", label="Rubber to mix for the keys")
+    mixed = mixed_from_net(mass, loss, key="key_mixed_mass", label=MIXED)
     cap = replace(
         mix_cap(
             areal_mass=replace(mass, key="key_each", label="Mass of one key", value=mass.value / wanted, formula="rubber ÷ keys"),

@@ -1,11 +1,12 @@
 """A blanket poured into the gap that a layer of clay kept open under the shell."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.geometry.coats import coat_volume, outer_area, textured_area
 from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.fill import is_from_shape, scrap_room
+from jobs.planning.keys import Keys, plan_keys
 from jobs.planning.pour import pour_coat, seated_scrap, without_scrap
 from jobs.planning.pour_results import ClayPlan
 from jobs.planning.rates import rate
@@ -26,7 +27,7 @@ class PouredPlan:
 
 
 def plan_poured(brief: PlanBrief) -> PouredPlan:
-    """Plan a poured blanket: the gap is as wide as the wall and takes the fill along.
+    """Plan a poured blanket: the gap is as wide as the wall and takes the fill and the keys along.
 
     Raises
     ------
@@ -47,15 +48,16 @@ def plan_poured(brief: PlanBrief) -> PouredPlan:
         given=(brief.wall_mm,),
     )  # fmt: skip
     fill_volume = _fill_volume(brief)
-    gap = _gap(brief, fill_volume)
+    keys = plan_keys(brief)
+    gap = _gap(brief, fill_volume, keys)
     fill = None if fill_volume is None else seated_scrap(brief, volume=fill_volume, room=scrap_room(brief))
-    volume = without_scrap(gap, fill, brief, formula="blanket + fill − scrap ÷ its density")
+    volume = without_scrap(gap, fill, brief, formula="blanket + fill + keys − scrap ÷ its density")
     area = total(
         "coat_1_area", "Surface that the rubber meets", "m2", (textured_area(brief.takeoff), brief.takeoff.flange_area),
         formula="surface with its texture + flange",
     )  # fmt: skip
     return PouredPlan(
-        coat=pour_coat(brief, volume=volume, thickness=wall, area=area), fill=fill, clay=_clay(brief, gap)
+        coat=pour_coat(brief, volume=volume, thickness=wall, area=area), fill=fill, clay=_clay(brief, gap, keys)
     )  # fmt: skip
 
 
@@ -71,25 +73,29 @@ def _fill_volume(brief: PlanBrief) -> Figure | None:
     )  # fmt: skip
 
 
-def _gap(brief: PlanBrief, fill: Figure | None) -> Figure:
-    """Compute the gap under the shell: an even blanket at the wall, and the hollows filled solid [L]."""
+def _gap(brief: PlanBrief, fill: Figure | None, keys: Keys | None) -> Figure:
+    """Compute the gap under the shell: an even blanket at the wall, the hollows filled solid, and keys [L]."""
     blanket = coat_volume(brief.takeoff, brief.wall_mm.value)
-    extra = 0.0 if fill is None else fill.value
+    there = [figure for figure in (fill, None if keys is None else keys.volume) if figure is not None]
     return Figure(
         key="coat_1_volume",
         label="Rubber in this pour",
-        value=1000 * blanket.value + extra,
+        value=1000 * blanket.value + sum(figure.value for figure in there),
         unit="L",
-        formula="blanket at the wall" if fill is None else "blanket at the wall + fill",
-        given=(blanket,) if fill is None else (blanket, fill),
-        low=None if blanket.low is None else 1000 * blanket.low + (extra if fill is None or fill.low is None else fill.low),
-        high=None if blanket.high is None else 1000 * blanket.high + (extra if fill is None or fill.high is None else fill.high),
+        formula=" + ".join(("blanket at the wall", *(figure.label.lower() for figure in there))),
+        given=(blanket, *there),
+        low=None
+        if blanket.low is None
+        else 1000 * blanket.low + sum(figure.value if figure.low is None else figure.low for figure in there),
+        high=None
+        if blanket.high is None
+        else 1000 * blanket.high + sum(figure.value if figure.high is None else figure.high for figure in there),
         note=blanket.note,
     )
 
 
-def _clay(brief: PlanBrief, gap: Figure) -> ClayPlan:
-    """Plan the clay: as much as the gap holds, laid over the outside that the shell takes."""
+def _clay(brief: PlanBrief, gap: Figure, keys: Keys | None) -> ClayPlan:
+    """Plan the clay: as much as the gap holds, laid over the outside that the shell takes, with lumps for the keys."""
     area = outer_area(brief.takeoff, brief.wall_mm.value).renamed(key="clay_area", label="Outside of the clay")
     laying, out = rate(brief.rates, "clay_min_per_m2"), rate(brief.rates, "clay_out_min_per_m2")
 
@@ -108,6 +114,19 @@ def _clay(brief: PlanBrief, gap: Figure) -> ClayPlan:
             given=(brief.wall_mm,),
         ),
         volume=gap.renamed(key="clay_volume", label="Clay"),
-        minutes=minutes("clay_minutes", "Laying the clay", laying),
+        minutes=_with_keys(minutes("clay_minutes", "Laying the clay", laying), keys, rate(brief.rates, "key_min")),
         minutes_out=minutes("clay_out_minutes", "Taking the clay out", out),
+    )  # fmt: skip
+
+
+def _with_keys(laying: Figure, keys: Keys | None, each: Given) -> Figure:
+    """Add the shaping of the lumps that become keys [min]."""
+    if keys is None:
+        return laying
+    number = keys.number
+    return replace(
+        laying, value=laying.value + number.value * each.value, formula="outside × minutes per area + keys × minutes each",
+        given=(*laying.given, number, each),
+        low=None if laying.low is None else laying.low + number.value * (each.value if each.low is None else each.low),
+        high=None if laying.high is None else laying.high + number.value * (each.value if each.high is None else each.high),
     )  # fmt: skip

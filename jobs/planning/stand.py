@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from jobs.planning.brief import Making, PlanBrief
-from jobs.planning.keys import key_spacing, outside_area, plan_keys
+from jobs.planning.keys import MIXED, key_spacing, outside_area, plan_keys
 from jobs.planning.rates import rate
 from jobs.planning.results import StandPlan
 from jobs.planning.sums import count, fact
@@ -48,7 +48,7 @@ def plan_stand(brief: PlanBrief) -> StandPlan | None:
         keys=none if keys is None else keys.number,
         key_spacing=_spacing(brief) if keys is None else keys.spacing,
         key_mass=_nought("key_mass", "Rubber in the keys") if keys is None else keys.mass,
-        key_mixed=_nought("key_mixed_mass", "Rubber to mix for the keys") if keys is None else keys.mixed,
+        key_mixed=_nought("key_mixed_mass", MIXED) if keys is None else keys.mixed,
         key_mixes=() if keys is None else keys.mixes,
         ribs=None if rib is None else _ribs(brief, tallest),
         rib_height=rib,

@@ -159,7 +159,7 @@ class TestKeys:
         foot, top = 10.0, 10.0 - 12 * math.tan(math.radians(15))
         corners = [(x * size, y * size, z) for size, z in ((foot, 0.0), (top, 12.0)) for x in (-1, 1) for y in (-1, 1)]
         mesh = trimesh.convex.convex_hull(corners)
-        assert made.volume.value / made.number.value == pytest.approx(mesh.volume / 1000, rel=1e-9)
+        assert made.volume.value / made.number.value == pytest.approx(mesh.volume / 1e6, rel=1e-9)
 
 
 class TestStretch:

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
+from jobs.planning.brief import Making, PlanBrief, ShellBrief, ShellKind
 from materials.properties import Chemistry
 from tests.jobs.planning.builders import (
     CASTING,
@@ -50,11 +50,12 @@ def rubbers(draw: st.DrawFn, *, chemistry: Chemistry | None = None) -> Any:
 
 @st.composite
 def briefs(draw: st.DrawFn, **fixed: Any) -> PlanBrief:
-    """Draw a brief that can be planned; `fixed` decisions are not drawn."""
+    """Draw a brief that can be planned, brushed unless told otherwise; `fixed` decisions are not drawn."""
     sides = [draw(st.floats(0.08, 0.9)) for _ in range(3)]
     wall = draw(st.floats(4, 14))
     made = fixed.get("rubber") or draw(rubbers())
-    shell = draw(st.sampled_from([None, SHELL, PLASTER_SHELL]))
+    poured = fixed.get("making") is Making.POURED
+    shell = draw(st.sampled_from([SHELL, PLASTER_SHELL] if poured else [None, SHELL, PLASTER_SHELL]))
     changes: dict[str, Any] = {
         "takeoff": box_takeoff(*sides, texture=draw(st.floats(1, 1.3))),
         "rubber": made,
@@ -64,6 +65,7 @@ def briefs(draw: st.DrawFn, **fixed: Any) -> PlanBrief:
         "print_coat_mm": given(draw(st.floats(0.3, 1.2)), "mm"),
         "closing_coat_mm": given(draw(st.sampled_from([0.0, 0.6, 1.0])), "mm"),
         "temperature_c": given(draw(st.floats(16, 28)), "degC"),
+        "night_temperature_c": draw(st.one_of(st.none(), st.floats(5, 25).map(lambda night: given(night, "degC")))),
         "fill_volume_l": draw(st.sampled_from([None, given(0.4, "L"), given(6.0, "L")])),
         "scrap_share_percent": given(draw(st.floats(0, 100)), "%"),
         "packing_fraction": given(draw(st.floats(0.35, 0.7))),
@@ -76,3 +78,8 @@ def briefs(draw: st.DrawFn, **fixed: Any) -> PlanBrief:
         "molds": draw(st.sampled_from([1, 1, 2])),
     }
     return brief(**changes | fixed)
+
+
+def of_every_making(**fixed: Any) -> st.SearchStrategy[PlanBrief]:
+    """Draw a brief that is brushed, poured under a shell or poured as a block."""
+    return st.sampled_from(Making).flatmap(lambda making: briefs(making=making, **fixed))

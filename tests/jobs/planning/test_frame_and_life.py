@@ -1,6 +1,5 @@
 """The closed mold on its frame, and how long molds last."""
 
-import math
 from dataclasses import replace
 
 import pytest
@@ -124,15 +123,6 @@ class TestLife:
     def test_what_is_stated_for_the_rubber_goes_before(self) -> None:
         plan = make_plan(brief(rubber=rubber(castings_expected=60)))
         assert life_of(plan).expected.value == 60
-
-    @pytest.mark.parametrize("count", [1, 10, 20, 30, 60])
-    def test_chance_is_log_normal(self, count: int) -> None:
-        # Independent: scipy's log-normal with a mean of 30 and a variation of 40 %: s^2 = ln 1.16, median 30 / sqrt 1.16.
-        from scipy.stats import lognorm
-
-        independent = float(lognorm(s=math.log(1.16) ** 0.5, scale=30 / 1.16**0.5).cdf(count))
-        plan = make_plan(brief(rubber=rubber(castings_expected=30), casting=replace(CASTING, count=count)))
-        assert life_of(plan).dies_before_end.value == pytest.approx(independent, rel=1e-6)
 
     @pytest.mark.parametrize(("count", "wanted"), [(21, 1), (22, 2), (42, 2), (43, 3)])
     def test_seven_tenths_of_a_life_are_counted_on(self, count: int, wanted: int) -> None:

@@ -12,7 +12,7 @@ from hypothesis import assume, settings
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import IncompatibleMaterials
 from jobs.planning.handout_times import CLOSES_UNSEEN, WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
@@ -22,7 +22,7 @@ from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Surface
 from materials.science.mixing import kit_use
 from tests.jobs.planning.builders import CASTING, SCRAP, box_takeoff, brief, given, rubber
-from tests.jobs.planning.drawn_briefs import briefs, rubbers
+from tests.jobs.planning.drawn_briefs import briefs, of_every_making, rubbers
 
 GAS_CONSTANT = 8.314462618
 MINUTES_PER_M2 = {
@@ -61,10 +61,11 @@ def pot_life(whole: PlanBrief) -> float:
 
 class TestMass:
     @few
-    @drawn(briefs())
+    @drawn(of_every_making())
     def test_in_is_mass_applied_and_mass_lost_for_each_coat(self, whole: PlanBrief) -> None:
         small = whole.takeoff.area.value <= 0.1
-        lost = whole.rates["detail_loss_percent" if small else "blanket_loss_percent"].value / 100
+        brushed = "detail_loss_percent" if small else "blanket_loss_percent"
+        lost = whole.rates[brushed if whole.making is Making.BRUSHED else "pour_loss_percent"].value / 100
         for coat in make_plan(whole).coats:
             assert weighed(coat.mixes) == pytest.approx(coat.mixed_mass.value, rel=1e-9)
             assert sum(mix.mass.value for mix in coat.mixes) == pytest.approx(coat.mixed_mass.value, rel=1e-9)
@@ -73,10 +74,12 @@ class TestMass:
             assert litres(coat.mixes, whole) * (1 - lost) == pytest.approx(coat.volume.value, rel=1e-9)
 
     @few
-    @drawn(briefs())
+    @drawn(of_every_making())
     def test_of_a_coat_is_that_of_its_positions(self, whole: PlanBrief) -> None:
         for coat in make_plan(whole).coats:
-            assert [place.position for place in coat.places] == list(range(1, whole.positions + 1))
+            # A block is poured in one go or in two halves.
+            places = min(whole.positions, 2) if whole.making is Making.BLOCK else whole.positions
+            assert [place.position for place in coat.places] == list(range(1, places + 1))
             assert sum(place.net_mass.value for place in coat.places) == pytest.approx(coat.net_mass.value, rel=1e-9)
             assert sum(place.mixed_mass.value for place in coat.places) == pytest.approx(coat.mixed_mass.value, rel=1e-9)
             assert sum(place.area.value for place in coat.places) == pytest.approx(coat.area.value, rel=1e-9)
@@ -95,7 +98,7 @@ class TestMass:
         assert weighed(fill.mixes) == pytest.approx(fill.mixed_mass.value, rel=1e-9)
 
     @few
-    @drawn(briefs())
+    @drawn(of_every_making())
     def test_at_hand_is_all_that_is_weighed(self, whole: PlanBrief) -> None:
         plan = make_plan(whole)
         keys = {spec.key for spec in (whole.rubber, whole.thickener, whole.tint) if spec is not None}
@@ -106,7 +109,7 @@ class TestMass:
         assert plan.rubber_fresh.value >= of_one * whole.molds * (1 - 1e-9)
 
     @few
-    @drawn(briefs())
+    @drawn(of_every_making())
     def test_of_shell_and_run(self, whole: PlanBrief) -> None:
         plan = make_plan(whole)
         if plan.shell is not None and not plan.shell.piece_masses:
@@ -179,6 +182,42 @@ class TestWall:
             assert coat.area.value >= (36 * math.pi * (bare / 1000) ** 2) ** (1 / 3)
 
 
+class TestPours:
+    @few
+    @drawn(of_every_making())
+    def test_of_what_is_not_brushed_there_is_one_and_no_mix_above_the_largest(self, whole: PlanBrief) -> None:
+        coats = make_plan(whole).coats
+        assert ([coat.role for coat in coats] == [CoatRole.POUR]) is (whole.making is not Making.BRUSHED)
+        for mix in (mix for coat in coats for mix in coat.mixes if whole.making is not Making.BRUSHED):
+            assert mix.mass.value <= coats[0].mix_cap.value * (1 + 1e-9)
+            assert mix.mass.value <= 1000 * whole.rates["pour_bucket_kg"].value * (1 + 1e-9)
+            # What is mixed is poured, though some of it stays in the bucket.
+            poured_l = mix.mass.value / whole.rubber.properties["density_kg_m3"].value
+            busy = whole.rates["mix_min"].value + whole.rates["pour_min_per_l"].value * poured_l
+            assert busy <= whole.rates["pot_life_usable_share"].value * pot_life(whole) * (1 + 1e-9)
+
+    @few
+    @drawn(briefs(making=Making.POURED))
+    def test_fill_the_gap_under_the_shell(self, whole: PlanBrief) -> None:
+        plan = make_plan(whole)
+        a, b, c = (side / 1000 for side in whole.takeoff.box_mm)
+        wall = whole.wall_mm.value / 1000
+        gap = 2 * (a * b + b * c + c * a) * wall + math.pi * (a + b + c) * wall**2 + 4 / 3 * math.pi * wall**3
+        fill_l = 0.0 if whole.fill_volume_l is None else whole.fill_volume_l.value
+        scrap_l = 0.0 if plan.fill is None else plan.fill.scrap_mass.value / SCRAP.density_kg_m3.value
+        assert plan.coats[0].volume.value + scrap_l == pytest.approx(1000 * gap + fill_l, rel=1e-9)
+
+    @few
+    @drawn(briefs(making=Making.BLOCK), st.floats(5, 40))
+    def test_fill_the_box_round_the_piece(self, whole: PlanBrief, margin_mm: float) -> None:
+        plan = make_plan(replace(whole, box_margin_mm=given(margin_mm, "mm")))
+        outside = math.prod((side + 2 * margin_mm) / 100 for side in whole.takeoff.box_mm)
+        piece = math.prod(side / 100 for side in whole.takeoff.box_mm)
+        scrap_l = 0.0 if plan.fill is None else plan.fill.scrap_mass.value / SCRAP.density_kg_m3.value
+        assert plan.coats[0].volume.value + scrap_l == pytest.approx(outside - piece, rel=1e-9)
+        assert plan.shell is None
+
+
 class TestCups:
     @few
     @drawn(briefs())
@@ -205,17 +244,23 @@ class TestCups:
 
 class TestWarmth:
     @few
-    @drawn(briefs(), st.floats(0.5, 8))
+    @drawn(of_every_making(), st.floats(0.5, 8))
     def test_lengthens_no_cure_and_lets_no_cup_grow(self, whole: PlanBrief, warmer: float) -> None:
         cool = make_plan(whole)
         warm = make_plan(replace(whole, temperature_c=given(whole.temperature_c.value + warmer, "degC")))
         assert warm.blanket_cure.value <= cool.blanket_cure.value * (1 + 1e-9)
         assert len(warm.coats) == len(cool.coats)
+        night = whole.night_temperature_c
+        if night is not None and night.value <= whole.temperature_c.value:
+            steady = make_plan(replace(whole, night_temperature_c=None))
+            assert cool.blanket_cure.value >= steady.blanket_cure.value * (1 - 1e-9)
         for after, before in zip(warm.coats, cool.coats, strict=True):
             assert after.earliest_next.value <= before.earliest_next.value * (1 + 1e-9)
-            assert after.latest_next is not None
-            assert before.latest_next is not None
-            assert after.latest_next.value <= before.latest_next.value * (1 + 1e-9)
+            # Nothing follows a pour.
+            if whole.making is Making.BRUSHED:
+                assert after.latest_next is not None
+                assert before.latest_next is not None
+                assert after.latest_next.value <= before.latest_next.value * (1 + 1e-9)
             assert after.mix_cap.value <= before.mix_cap.value * (1 + 1e-9)
             assert len(after.mixes) >= len(before.mixes)
             assert after.net_mass.value == pytest.approx(before.net_mass.value)
@@ -248,7 +293,7 @@ class TestWindows:
 
 class TestTasks:
     @few
-    @drawn(briefs())
+    @drawn(of_every_making())
     def test_wait_for_what_is_done_before_and_cannot_start_after_they_must(self, whole: PlanBrief) -> None:
         tasks = {task.key: task for task in make_plan(whole).tasks}
         for task in tasks.values():
@@ -272,9 +317,9 @@ class TestTasks:
 
 class TestLifts:
     @few
-    @drawn(briefs(), st.floats(0.5, 40))
+    @drawn(of_every_making(), st.floats(0.5, 40))
     def test_no_shell_piece_above_the_limit_without_a_warning(self, whole: PlanBrief, limit_kg: float) -> None:
-        assume(whole.shell is not None)
+        assume(whole.shell is not None and whole.making is not Making.BLOCK)
         plan = make_plan(replace(whole, rates={**whole.rates, "lift_limit_kg": given(limit_kg, "kg")}))
         assert plan.shell is not None
         # Plaster is lifted wet; the caution also speaks of the whole shell, the blanket and the closed mold.

@@ -77,10 +77,16 @@ class TestKeys:
         with pytest.raises(BadBrief, match="apart"):
             plan_keys(brief(key_spacing_mm=given(spacing, "mm"), takeoff=big))
 
-    def test_of_a_pour_hold_no_thickener(self) -> None:
-        made = plan_keys(brief(key_spacing_mm=APART, making=Making.POURED))
-        assert made is not None
-        assert all(part.material_key == "rubber" for mix in made.mixes for part in mix.parts)
+    def test_of_a_pour_are_poured_along(self) -> None:
+        without, made = (make_plan(brief(making=Making.POURED, key_spacing_mm=apart)) for apart in (given(0, "mm"), APART))
+        assert made.stand is not None
+        assert made.stand.key_mixes == ()
+        more_l = made.coats[0].volume.value - without.coats[0].volume.value
+        assert more_l * 1100 == pytest.approx(made.stand.key_mass.value)
+        assert made.rubber_net.value - without.rubber_net.value == pytest.approx(made.stand.key_mass.value)
+        minutes = [next(task.minutes.value for task in plan.tasks if task.key == "clay") for plan in (without, made)]
+        assert minutes[1] - minutes[0] == pytest.approx(69 * 0.7)
+        assert "keys" not in {task.key for task in made.tasks}
 
 
 class TestFreestanding:
