@@ -1,8 +1,9 @@
 """The usual cautions for the materials and machines of a plan; they never promise safety."""
 
-from jobs.planning.brief import Deairing, PlanBrief, ShellKind
+from jobs.planning.brief import PlanBrief, ShellKind
+from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.results import Cautions, Task
-from jobs.planning.work import plain_key
+from jobs.planning.work import VACUUM_CHAMBER, plain_key
 from materials.properties import Chemistry
 from studio.figures import Caution, Source, SourceKind
 from studio.workrates import Stage
@@ -124,7 +125,8 @@ _OF_CHEMISTRY: dict[Chemistry, tuple[Caution, ...]] = {
 
 def plan_cautions(brief: PlanBrief, *, heavy: bool) -> Cautions:
     """List the cautions for this plan by the work they belong to, each once there."""
-    blanket = [SHEETS, *_OF_CHEMISTRY.get(brief.rubber.chemistry, ()), ALONE]
+    drawn = () if air_minutes_per_mix(brief) is None else (VACUUM,)
+    blanket = [SHEETS, *_OF_CHEMISTRY.get(brief.rubber.chemistry, ()), *drawn, ALONE]
     shell, castings = [], []
     if brief.shell is not None:
         shell = [SHEETS, *_OF_CHEMISTRY.get(brief.shell.material.chemistry, ())]
@@ -140,14 +142,13 @@ def task_cautions(task: Task, brief: PlanBrief) -> tuple[Caution, ...]:
 
     Like all cautions they name the usual hazards alone and promise no safety.
     """
-    key = plain_key(task.key)
-    return tuple({caution.key: caution for caution in _of_task(key, task.stage, brief)}.values())
+    drawn = (VACUUM, ALONE) if task.station == VACUUM_CHAMBER else ()
+    found = (*_of_task(plain_key(task.key), task.stage, brief), *drawn)
+    return tuple({caution.key: caution for caution in found}.values())
 
 
 def _of_task(key: str, stage: Stage, brief: PlanBrief) -> tuple[Caution, ...]:
     rubber = _OF_CHEMISTRY.get(brief.rubber.chemistry, ())
-    vacuum = (VACUUM, ALONE) if brief.deairing is Deairing.VACUUM else ()
-    lift = (LIFT,)
     of_key: dict[str, tuple[Caution, ...]] = {
         "seal": (SHEETS, SOLVENT),
         "release": (SHEETS, SOLVENT),
@@ -157,9 +158,8 @@ def _of_task(key: str, stage: Stage, brief: PlanBrief) -> tuple[Caution, ...]:
         "gauges": (BLADE,),
         "turn": (TURN,),
         "seam_cut": (BLADE,),
-        "open": lift,
-        "cradle": lift,
-        "coat_1": (SHEETS, *rubber, *vacuum),
+        "open": (LIFT,),
+        "cradle": (LIFT,),
         "trim": (DUST, BLADE),
         "finishing": (DUST,),
     }

@@ -6,6 +6,7 @@ from dataclasses import replace
 from jobs.geometry.coats import coat_volume, outer_area, print_coat_volume, textured_area
 from jobs.geometry.takeoff import Takeoff
 from jobs.planning.brief import PlanBrief
+from jobs.planning.cure import gel_by_night
 from jobs.planning.layers import Layer, wall_layers
 from jobs.planning.mix_minutes import mixing_minutes
 from jobs.planning.mixes import mix_cap, mixed_from_net, recipe, recipe_density
@@ -28,10 +29,13 @@ def plan_coats(brief: PlanBrief) -> tuple[Coat, ...]:
     """Plan every coat of the blanket, print coat first."""
     pot_life = time_at(brief.rubber, "pot_life_min", brief.temperature_c)
     window, shares = recoat_window(brief.rubber, brief.temperature_c), position_shares(brief)
-    return tuple(_coat(brief, layer, pot_life, window, shares) for layer in wall_layers(brief))
+    by_night = gel_by_night(brief)
+    return tuple(_coat(brief, layer, pot_life, window, by_night, shares) for layer in wall_layers(brief))
 
 
-def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow, shares: Sequence[Figure]) -> Coat:
+def _coat(
+    brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow, by_night: Figure | None, shares: Sequence[Figure]
+) -> Coat:
     name = f"coat_{layer.number}"
     thickened = brief.thickener is not None and (layer.role is not CoatRole.PRINT or brief.thicken_print_coat)
     tinted = brief.tint is not None and layer.number % 2 == 1
@@ -71,6 +75,7 @@ def _coat(brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow
         latest_next=window.latest.renamed(key=f"{name}_latest_next", label="Latest next coat"),
         # A thin print coat tears and gathers dust when it is left alone.
         leave_overnight=window.leave_overnight and layer.role is not CoatRole.PRINT,
+        earliest_by_night=(None if by_night is None else by_night.renamed(key=f"{name}_earliest_by_night", label=by_night.label)),
         places=places,
     )
 

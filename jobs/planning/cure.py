@@ -15,6 +15,15 @@ def full_cure(brief: PlanBrief, *, key: str, label: str) -> Figure:
     return cure_of(brief, brief.rubber, key=key, label=label)
 
 
+def gel_by_night(brief: PlanBrief) -> Figure | None:
+    """Return when the next coat may follow one that is left at the end of a working day; None where no night is known [min]."""
+    if brief.night_temperature_c is None:
+        return None
+    return cure_over_nights(brief.rubber, "gel_min", _room(brief), starts_at_hour=_evening(brief), name="gel_by_night").renamed(
+        key="gel_by_night", label="Earliest next coat after a night"
+    )
+
+
 def cure_of(brief: PlanBrief, material: MaterialSpec, *, key: str, label: str, may_be_short: bool = False) -> Figure:
     """Return how long a material takes to be demolded [min].
 
@@ -37,7 +46,14 @@ def cure_of(brief: PlanBrief, material: MaterialSpec, *, key: str, label: str, m
     warm = rate(brief.rates, "room_warm_h")
     if brief.night_temperature_c is None or (may_be_short and by_day.value <= MINUTES_PER_H * warm.value):
         return by_day.renamed(key=key, label=label)
-    room = RoomDay(day=brief.temperature_c, night=brief.night_temperature_c, warm_hours=warm)
-    evening = BEGINS_AT + warm.value
-    over_nights = cure_over_nights(material, "demold_min", room, starts_at_hour=evening, name=key)
+    over_nights = cure_over_nights(material, "demold_min", _room(brief), starts_at_hour=_evening(brief), name=key)
     return over_nights.renamed(key=key, label=label)
+
+
+def _room(brief: PlanBrief) -> RoomDay:
+    return RoomDay(day=brief.temperature_c, night=brief.night_temperature_c, warm_hours=rate(brief.rates, "room_warm_h"))
+
+
+def _evening(brief: PlanBrief) -> float:
+    """Return the hour of the day at which the room begins to cool [h]."""
+    return BEGINS_AT + rate(brief.rates, "room_warm_h").value

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from jobs.planning.errors import BadBrief
 from jobs.planning.results import CoatRole, MoldPlan
+from studio.workrates import Stage
 
 LONGEST_SEARCH_DAYS = 60
 TOO_LONG = "This coat takes longer than any working stretch; lay it with more people, or stay until it is done."
@@ -44,10 +45,14 @@ class CoatTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CureCalendar:
-    """All coats on the clock, and when the last of them has cured; a fill laid after it rests as long again."""
+    """All coats on the clock, and when the last of them has cured; a fill laid after it rests as long again.
+
+    `strip_by_at` is the last moment at which the parting strip may be cast to be cured when the last coat takes it.
+    """
 
     coats: tuple[CoatTime, ...]
     blanket_ready_at: datetime
+    strip_by_at: datetime | None = None
 
 
 def cure_calendar(plan: MoldPlan, *, starts_at: datetime, hours: WorkingHours) -> CureCalendar:
@@ -56,7 +61,8 @@ def cure_calendar(plan: MoldPlan, *, starts_at: datetime, hours: WorkingHours) -
     Parameters
     ----------
     plan : MoldPlan
-        The plan; a piece of several positions gets all its coats at each position in turn.
+        The plan; a piece of several positions gets all its coats at each position in turn, and is turned and put on its
+        board between them. A coat that lies over a night colder than the day is waited for as long as that takes.
     starts_at : datetime
         Earliest start of the print coat, aware.
     hours : WorkingHours
@@ -72,10 +78,16 @@ def cure_calendar(plan: MoldPlan, *, starts_at: datetime, hours: WorkingHours) -
     entries: list[CoatTime] = []
     ready_at = starts_at
     for position in range(1, plan.positions + 1):
+        if position > 1:
+            ready_at = _worked(ready_at, _minutes_of(plan, position, Stage.PREPARE), hours)
         laid = _lay(plan, position, ready_at, hours)
         entries.extend(laid)
         ready_at = laid[-1].earliest_next_at
-    return CureCalendar(coats=tuple(entries), blanket_ready_at=_plus(entries[-1].ends_at, plan.blanket_cure.value))
+    return CureCalendar(
+        coats=tuple(entries),
+        blanket_ready_at=_plus(entries[-1].ends_at, plan.blanket_cure.value),
+        strip_by_at=_strip_by(plan, entries[-1]),
+    )
 
 
 def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours) -> list[CoatTime]:
@@ -86,6 +98,9 @@ def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours)
         begin, fits = _next_start(ready_at, minutes, hours)
         end = _plus(begin, minutes)
         last = coat is plan.coats[-1]
+        earliest = _plus(end, coat.earliest_next.value)
+        if coat.earliest_by_night is not None and _next_start(earliest, 0.0, hours)[0].date() != end.date():
+            earliest = max(earliest, _plus(end, coat.earliest_by_night.value))
         entries.append(
             CoatTime(
                 position=position,
@@ -93,17 +108,44 @@ def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours)
                 role=coat.role,
                 starts_at=begin,
                 ends_at=end,
-                earliest_next_at=_plus(end, coat.earliest_next.value),
+                earliest_next_at=earliest,
                 latest_next_at=None if last or coat.latest_next is None else _plus(end, math.floor(coat.latest_next.value)),
                 flags=() if fits else (TOO_LONG,),
             )
         )
-        ready_at = entries[-1].earliest_next_at
+        ready_at = earliest
+        if coat is plan.coats[0]:
+            ready_at = _worked(ready_at, _minutes_of(plan, position, Stage.COATS, key="gauges"), hours)
     nexts = [*entries[1:], None]
     return [
         replace(entry, flags=(*entry.flags, *_window_flags(entry, following, leave=coat.leave_overnight)))
         for entry, following, coat in zip(entries, nexts, plan.coats, strict=True)
     ]
+
+
+def _minutes_of(plan: MoldPlan, position: int, stage: Stage, *, key: str = "") -> float:
+    """Return how long the work on the first mold at one position takes that is no coat [min]."""
+    return sum(
+        task.minutes.value / task.people
+        for task in plan.tasks
+        if task.stage is stage
+        and (task.position or 1) == position
+        and task.key.startswith(key)
+        and not task.key.startswith("coat_")
+        and "_mold_" not in task.key
+    )
+
+
+def _worked(ready_at: datetime, minutes: float, hours: WorkingHours) -> datetime:
+    """Return when work that begins as early as it can is done."""
+    return ready_at if minutes <= 0 else _plus(_next_start(ready_at, minutes, hours)[0], minutes)
+
+
+def _strip_by(plan: MoldPlan, last: CoatTime) -> datetime | None:
+    if plan.strip is None:
+        return None
+    casting = sum(task.minutes.value for task in plan.tasks if task.key == "strip_pour")
+    return _plus(last.earliest_next_at, -math.ceil(plan.strip.cure.value + casting))
 
 
 def _window_flags(entry: CoatTime, following: CoatTime | None, *, leave: bool) -> tuple[str, ...]:

@@ -89,7 +89,8 @@ class Coat:
 
     Thickness in mm, volume in L, masses in g, times in min. `earliest_next` and `latest_next` count from the end of
     this coat at the day's temperature; `latest_next` None means that no limit is known. `leave_overnight` tells
-    whether the work may rest after this coat until the next day.
+    whether the work may rest after this coat until the next day; `earliest_by_night` is the earliest next coat when a colder
+    night lies between, None where the nights are as warm or not known.
     """
 
     number: int
@@ -107,6 +108,7 @@ class Coat:
     earliest_next: Figure
     latest_next: Figure | None
     leave_overnight: bool
+    earliest_by_night: Figure | None = None
     places: tuple[CoatPlace, ...] = ()
 
 

@@ -6,7 +6,7 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import Task
 from jobs.planning.sums import scaled
-from jobs.planning.work import Work, as_rated, at_position, times
+from jobs.planning.work import OFFICE, Work, as_rated, at_position, times
 from studio.workrates import Stage
 
 CUT_SCRAP, POUR_STRIP, CUT_REINFORCEMENT = "cut_scrap", "strip_pour", "reinforcement_cut"
@@ -17,10 +17,10 @@ BY_AREA = "surface × minutes per area"
 def client_tasks(brief: PlanBrief) -> list[Task]:
     """List what is done with the client; it runs beside the work at the bench."""
     return [
-        Task(key="client_talk", label="Talk to the client", stage=Stage.CLIENT, station="office",
+        Task(key="client_talk", label="Talk to the client", stage=Stage.CLIENT, station=OFFICE,
              minutes=as_rated("client_talk", "Talking to the client", rate(brief.rates, "client_talk_min"))),
         Task(key=PHOTOGRAPHS, label="Photograph the piece and note its condition", stage=Stage.CLIENT,
-             station="office", minutes=as_rated(PHOTOGRAPHS, "Photographs", rate(brief.rates, "photographs_min"))),
+             station=OFFICE, minutes=as_rated(PHOTOGRAPHS, "Photographs", rate(brief.rates, "photographs_min"))),
     ]  # fmt: skip
 
 

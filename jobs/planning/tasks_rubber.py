@@ -3,11 +3,12 @@
 from dataclasses import replace
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatPlace, CoatRole, Task
 from jobs.planning.sums import scaled
 from jobs.planning.tasks_before import CUT_SCRAP, POUR_STRIP, board_task, turn_task
-from jobs.planning.work import Work, at_position, times
+from jobs.planning.work import BENCH, VACUUM_CHAMBER, Work, at_position, times
 from materials.properties import Chemistry
 from studio.figures import Figure
 from studio.workrates import Stage
@@ -76,6 +77,7 @@ def coat_task(brief: PlanBrief, work: Work, coat: Coat, position: int, waits_for
     last_coat, last_position = coat is work.coats[-1], position == work.positions
     where = "" if work.positions == 1 else f", position {position}"
     number = "" if len(work.coats) == 1 else f" ({coat.number} of {len(work.coats)})"
+    drawn = not coat.thickened and air_minutes_per_mix(brief) is not None
     closed = coat.role is not CoatRole.POUR and is_closed_by_rubber(work)
     ends = last_coat and last_position and not closed
     bonds_on = not last_coat or (last_position and closed)
@@ -85,6 +87,7 @@ def coat_task(brief: PlanBrief, work: Work, coat: Coat, position: int, waits_for
         stage=Stage.COATS,
         minutes=place.minutes.renamed(key=f"task_{key}", label=coat.role.label),
         people=brief.people_per_coat,
+        station=VACUUM_CHAMBER if drawn else BENCH,
         wait_after_min=work.cure_min if ends else coat.earliest_next.value,
         latest_next_min=coat.latest_next.value if bonds_on and coat.latest_next is not None else None,
         waits_for=waits_for,

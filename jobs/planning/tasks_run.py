@@ -4,7 +4,7 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Task
 from jobs.planning.sums import count, scaled
-from jobs.planning.work import times
+from jobs.planning.work import ROTATING_FRAME, times
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -25,7 +25,7 @@ def run_tasks(brief: PlanBrief, casting: CastingPlan, *, after: tuple[str, ...])
     tasks = [
         Task(key="casting_days", label="Start and close the casting days", stage=Stage.CAST, minutes=days, waits_for=after),
         # Turning parts and curing resin are watched.
-        Task(key=CASTINGS, label="Cast the run", stage=Stage.CAST, minutes=at_mold, station="rotating frame",
+        Task(key=CASTINGS, label="Cast the run", stage=Stage.CAST, minutes=at_mold, station=ROTATING_FRAME,
              waits_for=("casting_days",), unattended=False),
     ]  # fmt: skip
     if brief.seam_length_m is not None and brief.seam_length_m.value > 0:

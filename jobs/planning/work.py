@@ -6,6 +6,8 @@ from jobs.planning.pour_results import BoxPlan, ClayPlan
 from jobs.planning.results import CastingPlan, Coat, FillPlan, GaugePlan, ShellPlan, StandPlan, StripPlan
 from studio.figures import Figure, Given
 
+BENCH, OFFICE, VACUUM_CHAMBER, ROTATING_FRAME = "bench", "office", "vacuum chamber", "rotating frame"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:

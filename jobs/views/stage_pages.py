@@ -77,7 +77,8 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=coats_summary, details=coats_details, parts=_no_parts, stages=(Stage.COATS,),
-            remarks=("shell", "print", "hard", "sag", "air", "vacuum", "gauge"), cautions=attrgetter("blanket"),
+            remarks=("shell", "print", "hard", "sag", "air", "vacuum", "gauge", "night", "window", "positions"),
+            cautions=attrgetter("blanket"),
         ),
         StagePage(
             key="shell", template="jobs/shell.html", url_name="jobs:shell_show", form=ShellForm,

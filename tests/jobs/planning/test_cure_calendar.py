@@ -13,6 +13,7 @@ from jobs.planning.handout_times import CLOSES_UNSEEN, LEFT_OVERNIGHT, TOO_LONG,
 from jobs.planning.plan import make_plan
 from materials.properties import Chemistry
 from tests.jobs.planning.builders import brief, given, rubber
+from tests.jobs.planning.test_places import shape_worked
 
 VIENNA = ZoneInfo("Europe/Vienna")
 WEEKDAYS = WorkingHours(by_weekday={day: ((time(8), time(12)), (time(13), time(18))) for day in range(5)})
@@ -80,6 +81,34 @@ class TestCureCalendar:
         assert [(entry.position, entry.coat_number) for entry in entries] == [
             (position, number) for position in (1, 2) for number in range(1, 7)
         ]
+
+    def test_turns_the_piece_between_positions(self) -> None:
+        always = WorkingHours(by_weekday={day: ((time(0), time(23, 59)),) for day in range(7)})
+        entries = cure_calendar(make_plan(brief(positions=2)), starts_at=THURSDAY, hours=always).coats
+        before, after = entries[5], entries[6]
+        # Turning takes 30 minutes and the next board an hour.
+        assert after.starts_at - before.earliest_next_at == timedelta(minutes=90)
+
+    def test_sets_the_gauge_blocks_on_the_print_coat(self) -> None:
+        first, second = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS).coats[:2]
+        setting = next(task.minutes.value for task in PLAN.tasks if task.key == "gauges")
+        assert second.starts_at - first.earliest_next_at == timedelta(minutes=setting)
+
+    def test_takes_the_longer_position_longer(self) -> None:
+        plan = make_plan(brief(shape=shape_worked(0.3, 0.1), positions=2))
+        entries = cure_calendar(plan, starts_at=THURSDAY, hours=WEEKDAYS).coats
+        first, second = entries[1], entries[7]
+        assert (first.coat_number, second.coat_number) == (2, 2)
+        assert first.ends_at - first.starts_at > second.ends_at - second.starts_at
+
+    def test_says_by_when_the_strip_is_cast(self) -> None:
+        calendar = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS)
+        assert calendar.strip_by_at is not None
+        pouring = next(task.minutes.value for task in PLAN.tasks if task.key == "strip_pour")
+        ready = calendar.strip_by_at + timedelta(minutes=960 + pouring)
+        assert timedelta(0) <= calendar.coats[-1].earliest_next_at - ready < timedelta(minutes=1)
+        bare = make_plan(brief(seam_length_m=None))
+        assert cure_calendar(bare, starts_at=THURSDAY, hours=WEEKDAYS).strip_by_at is None
 
     def test_says_when_the_blanket_has_cured(self) -> None:
         calendar = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS)

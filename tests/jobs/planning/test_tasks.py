@@ -1,10 +1,11 @@
 """The work in its order: positions, what runs beside, who may go home, minutes that were typed."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
-from jobs.planning.brief import Deairing, ShellKind
+from jobs.planning.brief import Deairing, Making, ShellKind
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan, Task
 from materials.properties import Chemistry
@@ -86,6 +87,80 @@ class TestOrder:
         alone, two = make_plan(brief()), make_plan(brief(people_per_coat=2))
         assert two.hours_hands_on.value == pytest.approx(alone.hours_hands_on.value)
         assert by_key(two)["open"].earliest_h < by_key(alone)["open"].earliest_h
+
+
+class TestPours:
+    def test_a_blanket_is_poured_once_its_shell_stands(self) -> None:
+        tasks = by_key(make_plan(brief(making=Making.POURED)))
+        chain = ["prepare", "board", "seal", "clay", "shell_1", "shell_2", "clay_out", "release", "fill", "close_gap", "coat_1"]
+        for before, after in pairwise(chain):
+            assert before in tasks[after].waits_for
+        assert tasks["open"].waits_for == ("coat_1",)
+        assert tasks["coat_1"].wait_after_min == pytest.approx(960)
+
+    def test_each_position_of_a_pour_cures_before_the_turn(self) -> None:
+        tasks = by_key(make_plan(brief(making=Making.POURED, positions=2)))
+        chain = ["close_gap_position_1", "coat_1_position_1", "turn_position_2", "board_position_2", "close_gap_position_2",
+                 "coat_1_position_2", "open"]  # fmt: skip
+        for before, after in pairwise(chain):
+            assert tasks[after].waits_for == (before,)
+        assert tasks["coat_1_position_1"].wait_after_min == pytest.approx(960)
+
+    def test_a_block_is_poured_in_its_box_and_cut_out(self) -> None:
+        tasks = by_key(make_plan(brief(making=Making.BLOCK, scrap=None)))
+        chain = ["prepare", "seal", "box", "release", "coat_1", "open", "seam_cut", "mold_clean"]
+        for before, after in pairwise(chain):
+            assert tasks[after].waits_for == (before,)
+        assert not {"board", "cradle", "shell_1", "strip_pour"} & set(tasks)
+
+    def test_a_block_of_two_halves_is_bedded_and_turned(self) -> None:
+        tasks = by_key(make_plan(brief(making=Making.BLOCK, scrap=None, positions=2)))
+        assert tasks["board"].label.startswith("Bed the piece")
+        assert tasks["turn_position_2"].waits_for == ("coat_1_position_1",)
+        assert tasks["coat_1_position_2"].waits_for == ("turn_position_2",)
+
+    def test_a_mass_of_polyurethane_is_watched_and_one_of_silicone_may_be_left(self) -> None:
+        urethane = rubber(Chemistry.POLYURETHANE, recoat_latest_min=180.0)
+        hot = by_key(make_plan(brief(making=Making.BLOCK, rubber=urethane, scrap=None)))
+        assert not hot["coat_1"].unattended
+        assert by_key(make_plan(brief(making=Making.BLOCK, scrap=None)))["coat_1"].unattended
+
+
+class TestStations:
+    def test_only_unthickened_coats_go_to_the_vacuum(self) -> None:
+        tasks = by_key(make_plan(brief(deairing=Deairing.VACUUM)))
+        assert tasks["coat_1"].station == "vacuum chamber"
+        assert tasks["coat_2"].station == "bench"
+        assert by_key(make_plan(brief(deairing=Deairing.THIN)))["coat_1"].station == "bench"
+
+
+class TestWindows:
+    def test_a_window_that_cannot_be_kept_is_pointed_out(self) -> None:
+        # It gels after 90 min and bonds for 95: setting the gauge blocks alone takes longer than the five between.
+        hasty = rubber(recoat_latest_min=95.0)
+        plan = make_plan(brief(rubber=hasty))
+        remark = next(remark for remark in plan.remarks if remark.key == "window")
+        assert remark.tone == "stop"
+        assert "Print coat (1 of 6)" in remark.text
+        assert "Build coat" not in remark.text
+        assert "window" not in {remark.key for remark in make_plan(brief()).remarks}
+
+    def test_polyurethane_over_several_positions_is_pointed_out(self) -> None:
+        urethane = {"rubber": rubber(Chemistry.POLYURETHANE, recoat_latest_min=180.0), "scrap": None}
+        assert "positions_meet" in {remark.key for remark in make_plan(brief(**urethane, positions=2)).remarks}
+        assert "positions_meet" not in {remark.key for remark in make_plan(brief(**urethane)).remarks}
+
+    def test_no_coat_begins_before_it_may_or_after_it_must(self) -> None:
+        tasks = by_key(make_plan(brief(positions=2)))
+        for task in tasks.values():
+            for key in task.waits_for:
+                before = tasks[key]
+                gone_min = 60 * (task.earliest_h - before.earliest_h) - before.minutes.value / before.people
+                assert gone_min >= before.wait_after_min - 1e-3
+                if before.latest_next_min is not None:
+                    assert gone_min <= before.latest_next_min + 1e-3
+            assert task.latest_h is not None
+            assert task.latest_h >= task.earliest_h - 1e-6
 
 
 class TestUnattended:
