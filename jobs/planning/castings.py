@@ -13,7 +13,7 @@ from jobs.planning.results import CastingPlan
 from jobs.planning.skins import plan_skins
 from jobs.planning.sums import count, fact, scaled
 from jobs.planning.turning import film_at_gel, film_limit, heat_rise
-from materials.science.casting import castings_per_day, flat_shot_g
+from materials.science.casting import castings_per_day, cycle_min, flat_shot_g, molds_kept_going
 from materials.science.kinetics import time_at
 from studio.figures import Figure, Given
 
@@ -88,7 +88,15 @@ def _cycle(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Figure:
     return Figure(
         key="casting_cycle",
         label="The mold is busy with one casting",
-        value=prepare.value + casting.skins * (pour.value + wait.value) + demold.value + out.value + clean.value,
+        value=cycle_min(
+            prepare_min=prepare.value,
+            skins=casting.skins,
+            pour_min=pour.value,
+            wait_min=wait.value,
+            demold_min=demold.value,
+            take_out_min=out.value,
+            clean_min=clean.value,
+        ),
         unit="min",
         formula="preparing + skins × (pouring + waiting) + curing + taking out + cleaning",
         given=(prepare, skins, pour, wait, demold, out, clean),
@@ -106,17 +114,6 @@ def _minutes_each(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Fig
         formula="preparing + skins × pouring + taking out + cleaning",
         given=(prepare, skins, pour, out, clean),
     )
-
-
-def molds_kept_going(molds: int, *, active_min: float, cycle_min: float) -> int:
-    """Count the molds that one person keeps going: two only when hands are on each for less than half of its cycle.
-
-    The same holds for more: the hands of n castings must fit into one cycle.
-    """
-    kept = 1
-    while kept < molds and (kept + 1) * active_min < cycle_min:
-        kept += 1
-    return kept
 
 
 def _per_day(brief: PlanBrief, cycle: Figure, each: Figure, kept: int) -> Figure:

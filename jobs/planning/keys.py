@@ -10,13 +10,14 @@ from jobs.planning.mixes import mix_cap, mixed_from_net, recipe, recipe_density,
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import Mix
 from jobs.planning.sums import count
+from materials.science.draft import widening_mm
 from materials.science.kinetics import time_at
 from studio.figures import Figure, Given, Source, SourceKind
 
 # Sides lean in so that the shell comes off straight.
 DRAFT = Given(
-    label="Lean of a key's sides", value=15.0, unit="1", low=5.0, high=30.0,
-    source=Source(kind=SourceKind.COMMON_PRACTICE, text="degrees; a rigid part wants 2 to 5 at the least, keys are made blunter"),
+    label="Lean of a key's sides", value=15.0, unit="°", low=5.0, high=30.0,
+    source=Source(kind=SourceKind.COMMON_PRACTICE, text="a rigid part wants 2 to 5 at the least, keys are made blunter"),
 )  # fmt: skip
 MOST_KEYS = 5000
 MIXED = "Rubber to mix for the keys"
@@ -100,7 +101,7 @@ def plan_keys(brief: PlanBrief) -> Keys | None:
 def _volume_each(brief: PlanBrief, spacing: Given) -> Figure:
     """Compute the volume of a square key whose sides lean in [mL]."""
     foot, height = rate(brief.rates, "key_base_mm"), rate(brief.rates, "key_height_mm")
-    top = foot.value - 2 * height.value * math.tan(math.radians(DRAFT.value))
+    top = foot.value - 2 * widening_mm(depth_mm=max(height.value, 0.0), draft_deg=DRAFT.value)
     if not (spacing.value > foot.value > 0 and height.value > 0 and top > 0):
         raise BadBrief(
             "Keys must stand further apart than they are wide, and be lower than what their leaning sides leave of them; "

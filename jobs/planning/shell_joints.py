@@ -11,7 +11,7 @@ from jobs.planning.shape import lengths
 from jobs.planning.shell_pieces import parting_length
 from jobs.planning.sums import count
 from materials.properties import Chemistry, MixBasis
-from materials.science.laminate import LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT, WET_LAYERS, wet_sessions
+from materials.science.laminate import LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT, WET_LAYERS, peroxide_g, wet_sessions
 from studio.figures import Figure, Source, SourceKind
 
 LEAST_BOLTS = 2
@@ -59,7 +59,7 @@ def catalyst(shell: ShellBrief, parts: tuple[Part, ...]) -> Figure | None:
     dosed = next((part.mass for part in parts if part.component is Component.B), None)
     if base is None or dosed is None:
         return None
-    low, high = (base.value * percent / 100 for percent in (LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT))
+    low, high = (peroxide_g(resin_g=base.value, percent=percent) for percent in (LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT))
     return replace(
         dosed,
         key="shell_catalyst",

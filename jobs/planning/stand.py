@@ -11,14 +11,13 @@ from jobs.planning.results import StandPlan
 from jobs.planning.sums import count, fact
 from materials.science.errors import LargeDeflection, OutsideRange
 from materials.science.plates import Edge
-from materials.science.spans import head_pa, rib_height_mm, widest_gap_mm
+from materials.science.spans import ALLOWED_SAG_MM, head_pa, rib_height_mm, widest_gap_mm
 from materials.science.stiffness import freestanding_height_m, modulus_range
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 GREENHILL = Source(kind=SourceKind.PUBLISHED, text="A. G. Greenhill 1881")
 PLATES = Source(kind=SourceKind.PUBLISHED, text="Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells; gripped edges")
-# Common practice, no source: more than this shows on a casting; a rib much higher than the wall is a wall of its own.
-ALLOWED_SAG_MM = 1.0
+# Common practice, no source: a rib much higher than the wall is a wall of its own.
 HIGHEST_RIB_WALLS = 3.0
 
 

@@ -13,14 +13,13 @@ from jobs.planning.sums import fact
 from materials.science.errors import BadThickness, LargeDeflection, ScienceError
 from materials.science.plates import Edge
 from materials.science.sag import mean_for_minimum_mm
-from materials.science.spans import least_wall_for_weight_mm
+from materials.science.spans import ALLOWED_SAG_MM, least_wall_for_weight_mm
 from materials.science.stiffness import modulus_range
-from materials.science.walls_of_practice import BASE_FLANGE, PARTING_FLANGE, wall_of_practice
+from materials.science.walls_of_practice import BASE_FLANGE, PARTING_FLANGE, SOFTER_ADDS, wall_of_practice
 from studio.figures import Figure, Remark, Source, SourceKind
 
 PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
 NORMAL = Source(kind=SourceKind.COMPUTED, text="normal scatter, 95 of 100 spots")
-ALLOWED_SAG_MM = 1.0
 # Less than this is not told apart by a brush or a needle gauge.
 TOLD_APART_MM = 0.3
 LARGEST_VARIATION_PERCENT = 50.0
@@ -122,7 +121,7 @@ def _reasons(brief: PlanBrief, usual: Figure, carried: Figure | None, least: Fig
     def tone(wanted: Figure) -> str:
         return "good" if wall >= wanted.value - TOLD_APART_MM else "look"
 
-    softer = " Softer than 20 Shore A, it wants more wall." if len(usual.given) == 3 else ""
+    softer = " Softer than 20 Shore A, it wants more wall." if SOFTER_ADDS in usual.given else ""
     text = f"Workshops lay this much on a piece of this size.{softer}"
     yield Reason(text=text, tone="good" if wall >= (usual.low or usual.value) else "look", source=usual.source, figures=(usual,))
     if carried is not None:

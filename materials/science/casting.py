@@ -68,13 +68,6 @@ def film_limit_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: float,
     return 1000 * FILM_CONSTANT * math.sqrt(viscosity_pa_s * speed_rad_s * radius_m / (density_kg_m3 * GRAVITY_M_S2))
 
 
-def exact_shot_g(*, wall_volume_l: float, density_kg_m3: float) -> float:
-    """Weigh a casting by the true volume of its wall, whose inside is smaller than its outside [g]."""
-    if wall_volume_l <= 0 or density_kg_m3 <= 0:
-        raise BadThickness("A casting needs a volume and a resin density above nought.")
-    return wall_volume_l * density_kg_m3
-
-
 def film_near_gel_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: float, density_kg_m3: float) -> float:
     """Compute the film that turning holds once the resin has thickened to about 1 Pa·s, or is so already [mm].
 
@@ -131,8 +124,7 @@ def cycle_min(
     prepare_min: float,
     skins: int,
     pour_min: float,
-    turn_min: float,
-    gel_min: float,
+    wait_min: float,
     demold_min: float,
     take_out_min: float,
     clean_min: float,
@@ -141,17 +133,23 @@ def cycle_min(
 
     Notes
     -----
-    preparing + skins × (mixing and pouring + turning + waiting for gel) + curing + taking out + cleaning.
-    """  # fmt: skip
-    times = (prepare_min, pour_min, turn_min, gel_min, demold_min, take_out_min, clean_min)
+    preparing + skins × (pouring and turning + waiting) + curing + taking out + cleaning.
+    """
+    times = (prepare_min, pour_min, wait_min, demold_min, take_out_min, clean_min)
     if skins < 1 or min(times) < 0:
         raise BadThickness("A cycle needs at least one skin, and no time in it can be less than nought.")
-    return prepare_min + skins * (pour_min + turn_min + gel_min) + demold_min + take_out_min + clean_min
+    return prepare_min + skins * (pour_min + wait_min) + demold_min + take_out_min + clean_min
 
 
-def overlaps_two_molds(*, active_min: float, cycle_min: float) -> bool:
-    """Tell whether one person can keep two molds going: hands-on for less than half the cycle."""
-    return active_min < cycle_min / 2
+def molds_kept_going(molds: int, *, active_min: float, cycle_min: float) -> int:
+    """Count the molds that one person keeps going: two only when hands are on each for less than half of its cycle.
+
+    The same holds for more: the hands of n castings must fit into one cycle.
+    """
+    kept = 1
+    while kept < molds and (kept + 1) * active_min < cycle_min:
+        kept += 1
+    return kept
 
 
 def castings_per_day(*, shift_h: float, startup_h: float, cycle_h: float) -> int:

@@ -15,8 +15,6 @@ WET_LAYERS = Given(
 )
 LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT = 1.0, 2.0
 _PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
-BOLT_SPACING = Given(label="Distance between bolts", value=125.0, unit="mm", low=100.0, high=150.0, source=_PRACTICE)
-SHELL_FLANGE = Given(label="Flange of a shell", value=50.0, unit="mm", source=_PRACTICE)
 PUTTY_MM = Given(label="Putty shell", value=6.0, unit="mm", low=4.0, high=8.0, source=_PRACTICE)
 BRUSHED_PLASTIC_MM = Given(label="Brushed plastic shell", value=6.5, unit="mm", low=5.0, high=8.0, source=_PRACTICE)
 

@@ -18,14 +18,6 @@ PACKINGS: tuple[Given, ...] = (TIPPED_CHUNKS, LOOSE_CUBES, PLACED_CHUNKS, SHAKEN
 
 DENSEST = 0.90
 NARROWEST_IN_CHUNKS, WIDEST_IN_CHUNKS = 1.5, 50.0
-GROUND_SHARE = Given(
-    label="Ground rubber in a pour, at most",
-    value=0.5,
-    unit="1",
-    low=0.4,
-    high=0.5,
-    source=Source(kind=SourceKind.PUBLISHED, text="a hobby trial: 1:1 works, 60 % fresh to 40 % ground pours more easily"),
-)
 
 
 def fresh_volume(*, cavity_volume: float, scrap_share: float, packing_fraction: float) -> float:

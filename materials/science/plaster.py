@@ -27,7 +27,6 @@ FIBRE_LAYERS = Given(
 _HEAT = Source(kind=SourceKind.PUBLISHED, text="an art-education body's safety note")
 HOTTEST = Given(label="A thick mass of plaster gets as warm as", value=60.0, unit="degC", source=_HEAT)
 BURNS_FROM = Given(label="Skin is hurt by long contact from", value=45.0, unit="degC", source=_HEAT)
-SETS = Given(label="Plaster sets in", value=30.0, unit="min", low=20.0, high=40.0, source=Source(kind=SourceKind.COMMON_PRACTICE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,8 +12,8 @@ from materials.science.plates import Edge, check_thin_plate, deflection_coeffici
 from materials.science.stiffness import GREENHILL
 
 HIGHEST_RIB_IN_WALLS = 10.0
-# Below this many turns a minute the outward pull stays small beside weight (computed: ω² R / g).
-GENTLE_RPM = 20.0
+# More than this shows on a casting (common practice, no source).
+ALLOWED_SAG_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +179,7 @@ def rib_height_mm(
             "Ribs alone do not make this wall stand by itself: set them closer, make the wall thicker, take a harder rubber, "
             "or divide the shell so that it holds the blanket."
         )
-    for _ in range(40):
+    for _ in range(30):
         middle = (low + high) / 2
         low, high = (middle, high) if stands(middle) < height_m else (low, middle)
     return high

@@ -3,12 +3,8 @@
 import math
 
 from materials.science.errors import BadThickness, OutsideRange
-from studio.figures import Given, Source, SourceKind
 
 REPEATED_SHARE, FEW_SHARE = 1 / 3, 1 / 2
-_PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
-USUAL_ELONGATION = Given(label="Usual elongation at break", value=400.0, unit="%", low=200.0, high=600.0, source=_PRACTICE)
-USUAL_TEAR = Given(label="Usual tear strength", value=17.5, unit="kN/m", low=10.0, high=25.0, source=_PRACTICE)
 
 
 def stretch_over(*, widest_mm: float, opening_mm: float) -> float:

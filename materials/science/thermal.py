@@ -11,14 +11,6 @@ VOLUME_PER_K = Given(
     high=790.0,
     source=Source(kind=SourceKind.PUBLISHED, text="a silicone molder's design notes: 5.9 to 7.9e-4 per K"),
 )
-SHELL_PER_K = Given(
-    label="Shells of plaster or laminate lengthen",
-    value=20.0,
-    unit="ppm/K",
-    low=10.0,
-    high=30.0,
-    source=Source(kind=SourceKind.FROM_MEMORY),
-)
 COLDEST_C, WARMEST_C = 0.0, 120.0
 
 

@@ -70,8 +70,6 @@ BASE_FLANGE = Given(
     source=Source(kind=SourceKind.PUBLISHED, text="a rubber maker's tutorial on brushing: 3 in"),
 )
 PARTING_FLANGE = Given(label="Flange at a parting", value=40.0, unit="mm", low=25.0, high=50.0, source=_PRACTICE)
-KEY_SIZE = Given(label="Size of a key", value=16.0, unit="mm", low=12.0, high=20.0, source=_PRACTICE)
-KEY_SPACING = Given(label="Distance between keys", value=110.0, unit="mm", low=75.0, high=150.0, source=_PRACTICE)
 
 
 def wall_of_practice(*, longest_mm: float, shore_a: float | None = None) -> Figure:

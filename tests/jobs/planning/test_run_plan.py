@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from jobs.geometry.coats import casting_volume
-from jobs.planning.castings import molds_kept_going
 from jobs.planning.plan import make_plan
 from jobs.planning.results import CastingPlan, MoldPlan
 from materials.properties import Chemistry
+from materials.science.casting import molds_kept_going
 from materials.science.material import MaterialSpec
 from tests.jobs.planning.builders import CASTING, RESIN, brief, given, rubber
 
