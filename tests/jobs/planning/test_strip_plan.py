@@ -35,7 +35,7 @@ class TestRubber:
     ) -> None:
         strip = strip_of(
             seam_length_m=given(length, "m"), strip_width_mm=given(width, "mm"), strip_height_mm=given(height, "mm"),
-            temperature_c=given(warm, "degC"),
+            temperature_c=given(temperature, "degC"),
         )  # fmt: skip
         assert strip.net_mass.value == pytest.approx(length * width * height * 1.1)
         for mixes, mixed, net in (
