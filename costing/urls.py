@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import freeze, price, quotes
+from costing.views import alternatives, freeze, price, quotes
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -10,6 +10,12 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:number>/price/try/", price.price_try, name="price_try"),
     path("jobs/<int:number>/price/keep/", price.price_keep, name="price_keep"),
     path("jobs/<int:number>/price/back/", price.price_back, name="price_back"),
+    path("jobs/<int:number>/alternatives/", alternatives.alternatives_show, name="alternatives_show"),
+    path("jobs/<int:number>/alternatives/take/", alternatives.alternative_take, name="alternative_take"),
+    path("jobs/<int:number>/alternatives/back/", alternatives.alternatives_back, name="alternatives_back"),
+    path("jobs/<int:number>/alternatives/copies/keep/", alternatives.copy_keep, name="copy_keep"),
+    path("jobs/<int:number>/alternatives/copies/remove/", alternatives.copy_remove, name="copy_remove"),
+    path("jobs/<int:number>/alternatives/copies/back/", alternatives.copy_back, name="copy_back"),
     path("jobs/<int:number>/quote/", freeze.quote_freeze, name="quote_freeze"),
     path("jobs/<int:number>/quote/try/", freeze.quote_try, name="quote_try"),
     path("quotes/", quotes.quotes_list, name="quotes_list"),

@@ -32,3 +32,29 @@ def break_even_units(*, fixed: float, price: float, variable: float) -> float:
     if price <= variable:
         raise EngineError("Each casting costs as much as it sells for, so the run never pays for the mold; raise the margin.")
     return fixed / (price - variable)
+
+
+def break_even_rate(*, spend: float, hours: float, other_spend: float, other_hours: float) -> float:
+    """Return the price of an hour at which two ways of one job cost the same.
+
+    Parameters
+    ----------
+    spend, hours : float
+        Material [money] and hours of one way. [h]
+    other_spend, other_hours : float
+        Those of the other.
+
+    Returns
+    -------
+    float
+        (spend − other spend) / (other hours − hours). [money/h]
+
+    Raises
+    ------
+    EngineError
+        When no price of an hour makes them cost the same: one takes no less of either.
+    """
+    saved, more = spend - other_spend, other_hours - hours
+    if saved * more <= 0:
+        raise EngineError("One of these ways takes no less of hours and of material, so no price of an hour makes them equal.")
+    return saved / more
