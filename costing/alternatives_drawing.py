@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from costing.alternatives import WayRow, WaysTable
+from costing.services.alternatives import WayRow, WaysTable
 from studio.figures import Figure
 from studio.models import StudioProfile
 from studio.web.drawing import Canvas

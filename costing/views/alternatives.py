@@ -7,9 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from costing.alternatives import ways_table
 from costing.alternatives_drawing import ways_drawing
 from costing.forms.copies import CopyForm
+from costing.services.alternatives import ways_table
 from jobs.errors import CopyRefused, JobNotReady, NothingToUndo, PlanChangedMeanwhile, WayGone
 from jobs.services.alternatives import take_copy, take_way, ways_of
 from jobs.services.copies import bring_back_copy, keep_copy, remove_copy

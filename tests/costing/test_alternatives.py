@@ -10,8 +10,8 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from costing.alternatives import ways_table
 from costing.alternatives_drawing import ways_drawing
+from costing.services.alternatives import ways_table
 from jobs.models import Job, KeptPlan, Plan
 from jobs.services.alternatives import ways_of
 from jobs.services.copies import keep_copy
