@@ -9,6 +9,7 @@ from materials.science.life import RUN_SHARE, USUAL_VARIATION, chance_of_dying_b
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
+LEAST_CHANCE = 0.01
 _SHARE = Given(
     label="Share of its life that a mold is counted on for", value=RUN_SHARE, unit="1",
     source=Source(kind=SourceKind.COMMON_PRACTICE),
@@ -61,7 +62,8 @@ def _chance(brief: PlanBrief, expected: Figure, run: Given) -> Figure:
 
     def one_dies(castings: float) -> float:
         each = chance_of_dying_before(castings=share, expected=castings)
-        return 1 - (1 - each) ** brief.molds
+        # How lives scatter is a planning value: its far ends are not told apart.
+        return min(max(1 - (1 - each) ** brief.molds, LEAST_CHANCE), 1 - LEAST_CHANCE)
 
     molds = count("life_molds", "Molds", brief.molds, formula="as decided")
     whose = (
@@ -76,4 +78,5 @@ def _chance(brief: PlanBrief, expected: Figure, run: Given) -> Figure:
         given=(run, molds, expected, _VARIATION),
         low=None if expected.high is None else one_dies(expected.high),
         high=None if expected.low is None else one_dies(expected.low),
+        note="Nothing below 1 in 100 or above 99 in 100 is told: how lives scatter was not measured.",
     )  # fmt: skip

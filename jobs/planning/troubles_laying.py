@@ -15,6 +15,7 @@ from studio.figures import Figure
 
 # This program's choices of where a number begins to warn.
 TOLD_APART_MM = 0.3
+FAR_TOO_THIN = 0.75
 SEEN_MM = 0.4
 SLOWER, MUCH_SLOWER = 1.25, 2.0
 FEW_MINUTES, TOO_FEW_MINUTES = 10.0, 5.0
@@ -34,7 +35,9 @@ def thin_spots(brief: PlanBrief, plan: MoldPlan) -> Judged:
         return good("The mean wall keeps the least wall in 95 of 100 spots.", wall, advice.mean, left)
     if least is None or wall.value >= least:
         return look("The mean wall is enough, but edges and noses come out thinner than that.", wall, advice.mean, left)
-    return stop("Even the mean wall is below the least that is usual; edges will tear.", wall, advice.mean, left)
+    if wall.value >= FAR_TOO_THIN * least:
+        return look("Even the mean wall is below the least that is usual for this size.", wall, advice.mean, left)
+    return stop("The wall is far below the least that is usual for this size; edges will tear.", wall, advice.mean, left)
 
 
 def _film_left(brief: PlanBrief, plan: MoldPlan) -> Figure | None:
@@ -76,8 +79,9 @@ def floppy(brief: PlanBrief, plan: MoldPlan) -> Judged:
 def trapped_air(_brief: PlanBrief, plan: MoldPlan) -> Judged:
     """Compare the smallest bubble that leaves the rubber at the face with what shows on a casting."""
     air, first = plan.air, plan.coats[0]
+    thick = first.thickness.renamed(key="first", label=first.role.label)
     if air is None:
-        return look("How air gets out was not planned.", first.thickness)
+        return look("How air gets out was not planned.", thick)
     if first.thickened or any(reason.tone == "stop" for reason in air.reasons):
         return stop(
             "The rubber at the face keeps its bubbles: they do not leave thickened or badly drawn rubber.", first.thickness
@@ -85,12 +89,12 @@ def trapped_air(_brief: PlanBrief, plan: MoldPlan) -> Judged:
     if air.way is Deairing.VACUUM:
         return good("Vacuum draws the air out before the rubber is laid.", air.foam)
     if air.way is Deairing.NONE and air.suggested is not Deairing.NONE:
-        return stop("Nothing takes the air out of the rubber at the face.", first.thickness)
+        return stop("Nothing takes the air out of the rubber at the face.", thick)
     if air.smallest_leaving is None:
-        return look("How thick this rubber flows is not known: enter its viscosity on the material's page.", first.thickness)
+        return look("How thick this rubber flows is not known: enter its viscosity on the material's page.", thick)
     if air.smallest_leaving.value > SEEN_MM:
-        return look("Bubbles that show on a casting stay in the rubber at the face.", air.smallest_leaving, first.thickness)
-    return good("Bubbles that would show leave before it gels.", air.smallest_leaving, first.thickness)
+        return look("Bubbles that show on a casting stay in the rubber at the face.", air.smallest_leaving, thick)
+    return good("Bubbles that would show leave before it gels.", air.smallest_leaving, thick)
 
 
 def inhibition(brief: PlanBrief, plan: MoldPlan) -> Judged:

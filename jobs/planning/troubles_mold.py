@@ -101,8 +101,7 @@ def kit_mismatch(brief: PlanBrief, plan: MoldPlan) -> Judged:
         return good("It is one part; nothing is left without the other.")
     found = {need.component: need.mass for need in plan.needs if need.material_key == rubber.key}
     a, b = found.get(Component.A), found.get(Component.B)
-    mixes = [mix.mass for coat in plan.coats for mix in coat.mixes]
-    if a is None or b is None or not mixes or a.value <= 0 or b.value <= 0:
+    if a is None or b is None or a.value <= 0 or b.value <= 0:
         return look("The parts of A and B are not known: enter the mix ratio on the material's page.")
     use = kit_use_overdosed(
         stock_a_g=a.value, stock_b_g=b.value, parts_a=a.value, parts_b=b.value, overdose_percent=OVERDOSE.value
@@ -111,13 +110,16 @@ def kit_mismatch(brief: PlanBrief, plan: MoldPlan) -> Judged:
         key="left_a", label="A left without its B", value=use.stranded_a_g, unit="g",
         formula="A − B ÷ (1 + overdose) in their ratio, when just enough of both is bought", given=(a, b, OVERDOSE),
     )  # fmt: skip
-    least = min(mixes, key=lambda figure: figure.value).renamed(key="least_mix", label="The smallest mix")
-    short = (a.value + b.value - use.usable_g) / least.value
+    one = Figure(
+        key="mean_mix", label="A mix, on average", value=plan.rubber_fresh.value / max(plan.mixes_count.value, 1.0), unit="g",
+        formula="fresh rubber ÷ mixes", given=(plan.rubber_fresh, plan.mixes_count),
+    )  # fmt: skip
+    short = (a.value + b.value - use.usable_g) / one.value
     if short >= 1:
-        return stop("A heavy hand with B leaves a whole mix short at the end.", left, least)
+        return stop("A heavy hand with B leaves a whole mix short at the end.", left, one)
     if short > SHORT_OF_A_MIX:
-        return look("A heavy hand with B leaves part of the last mix short.", left, least)
-    return good("Even a heavy hand with B leaves the last mix almost whole.", left, least)
+        return look("A heavy hand with B leaves part of the last mix short.", left, one)
+    return good("Even a heavy hand with B leaves the last mix almost whole.", left, one)
 
 
 def lost_scrap(brief: PlanBrief, plan: MoldPlan) -> Judged:

@@ -4,7 +4,7 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.casting_size import longest_side, warm_loss
 from jobs.planning.rates import rate
 from jobs.planning.results import MoldPlan
-from jobs.planning.sums import count
+from jobs.planning.sums import count, scaled
 from jobs.planning.troubles_judged import Judged, good, look, plain, stop
 from materials.science.windows import SILICONES
 from studio.figures import Figure
@@ -22,7 +22,8 @@ def worn_mold(brief: PlanBrief, plan: MoldPlan) -> Judged:
     life = plan.life
     if life is None:
         return look("How long such a mold lasts is not known: enter castings from a mold on the rubber's page.")
-    figures = (life.expected, life.dies_before_end, life.molds_wanted)
+    chance = scaled(life.dies_before_end, 100, key="chance", label=life.dies_before_end.label, unit="%", formula="chance × 100")
+    figures = (life.expected, chance, life.molds_wanted)
     if life.dies_before_end.value > MORE_LIKELY_THAN_NOT:
         return stop("It is more likely than not that a mold dies before the run is done.", *figures)
     if life.molds_wanted.value > brief.molds or life.dies_before_end.value > LIKELY:

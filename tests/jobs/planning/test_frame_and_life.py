@@ -146,6 +146,11 @@ class TestLife:
         assert "life" not in keys(planned(2))
         assert "life" in keys(planned(1))
 
+    @pytest.mark.parametrize(("count", "told"), [(1, 0.01), (2000, 0.99)])
+    def test_no_chance_is_told_finer_than_is_known(self, count: int, told: float) -> None:
+        plan = make_plan(brief(rubber=rubber(castings_expected=30), casting=replace(CASTING, count=count)))
+        assert life_of(plan).dies_before_end.value == told
+
     def test_nothing_is_told_where_nothing_is_known(self) -> None:
         assert plan_of(resin=replace(RESIN, chemistry=Chemistry.OTHER)).life is None
         assert make_plan(brief(casting=None)).life is None

@@ -78,7 +78,8 @@ def trouble(plan: MoldPlan, key: str) -> Trouble:
 CASES: tuple[tuple[str, str, Mapping[str, Any]], ...] = (
     ("thin_spots", "good", {"wall_mm": given(10, "mm")}),
     ("thin_spots", "look", {"wall_mm": given(8.5, "mm")}),
-    ("thin_spots", "stop", {"wall_mm": given(7.9, "mm")}),
+    ("thin_spots", "look", {"wall_mm": given(6.1, "mm")}),
+    ("thin_spots", "stop", {"wall_mm": given(5.9, "mm")}),
     ("thin_spots", "good", {"making": Making.BLOCK, **NO_SCRAP}),
     ("floppy_mold", "good", {"takeoff": box_takeoff(0.1, 0.1, 0.1), "fill_volume_l": None}),
     ("floppy_mold", "look", {"key_spacing_mm": given(100, "mm")}),
