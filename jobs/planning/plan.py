@@ -11,6 +11,7 @@ from jobs.planning.cure import full_cure
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape
 from jobs.planning.frame import plan_frame
+from jobs.planning.humidity import humidity_remarks
 from jobs.planning.laying import as_made, plan_laying
 from jobs.planning.life import plan_life
 from jobs.planning.lifts import plan_lifts
@@ -102,6 +103,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
                 *life_remarks(brief, life),
                 *advice.remarks,
                 *laying_remarks(brief, tasks, broken),
+                *humidity_remarks(brief, coats),
             ),
         ),
         verdict=worst(*verdicts),
