@@ -1,17 +1,26 @@
 """Tasks as pages print them: what each waits for in words, and whether their hours are known."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from jobs.planning.results import MoldPlan, Task
 
+# Closer than this nobody can tell two starts apart. [h]
+AT_ONCE_H = 1 / 60
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskLine:
-    """A task with the labels of those that it waits for."""
+    """A task with the labels of those that it waits for, unless that is just the one above it.
+
+    Hours count from the first task; `latest_h` is None where it is not known, and where work goes on at once.
+    """
 
     task: Task
     after: tuple[str, ...]
+    earliest_h: float
+    latest_h: float | None
+    at_once: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,8 +36,18 @@ def task_table(made: MoldPlan | None, shown: Iterable[Task] | None = None) -> Ta
     if made is None:
         return TaskTable(lines=(), timed=False)
     labels = {task.key: task.label for task in made.tasks}
-    lines = tuple(
-        TaskLine(task=task, after=tuple(labels[key] for key in task.waits_for if key in labels))
-        for task in (made.tasks if shown is None else shown)
-    )
+    tasks = made.tasks if shown is None else tuple(shown)
+    lines = tuple(_line(task, above, labels) for task, above in zip(tasks, (None, *tasks), strict=False))
     return TaskTable(lines=lines, timed=any(task.earliest_h or task.latest_h is not None for task in made.tasks))
+
+
+def _line(task: Task, above: Task | None, labels: Mapping[str, str]) -> TaskLine:
+    plain = above is not None and task.waits_for == (above.key,)
+    at_once = task.latest_h is not None and task.latest_h - task.earliest_h < AT_ONCE_H
+    return TaskLine(
+        task=task,
+        after=() if plain else tuple(labels[key] for key in task.waits_for if key in labels),
+        earliest_h=max(task.earliest_h, 0.0),
+        latest_h=None if at_once else task.latest_h,
+        at_once=at_once,
+    )

@@ -5,8 +5,7 @@ from decimal import Decimal
 from itertools import groupby
 from typing import Any
 
-from jobs.planning.results import Task
-from jobs.task_table import TaskTable
+from jobs.task_table import TaskLine, TaskTable
 from studio.figures import TYPED
 from studio.web.forms import DurationField, PaperForm
 from studio.workrates import Stage
@@ -28,10 +27,10 @@ class MinutesForm(PaperForm):
             field.profile = self.profile
             self.fields[_name(task.key)] = field
 
-    def stages(self) -> list[tuple[Stage, list[tuple[Task, tuple[str, ...], Any]]]]:
-        """Return the tasks by stage, each with what it waits for and its field."""
-        rows = [(line.task, line.after, self[_name(line.task.key)]) for line in self.table.lines]
-        return [(stage, list(found)) for stage, found in groupby(rows, key=lambda row: row[0].stage)]
+    def stages(self) -> list[tuple[Stage, list[tuple[TaskLine, Any]]]]:
+        """Return the tasks by stage, each with its field."""
+        rows = [(line, self[_name(line.task.key)]) for line in self.table.lines]
+        return [(stage, list(found)) for stage, found in groupby(rows, key=lambda row: row[0].task.stage)]
 
     def minutes(self) -> dict[str, Decimal]:
         """Return what was typed, by task."""

@@ -5,15 +5,19 @@ from dataclasses import dataclass
 
 from jobs.planning.results import MoldPlan, Trouble
 from jobs.tones import WORDS, WORST_FIRST
+from studio.figures import Remark
 
 MOST_ON_A_STAGE = 4
 STAGE_OF: dict[str, tuple[str, ...]] = {
-    "mold": (
-        "thin_spots", "floppy_mold", "inhibition", "locked_undercut", "locked_casting", "kit_mismatch", "lost_scrap",
-    ),
+    "mold": ("thin_spots", "floppy_mold", "locked_undercut", "locked_casting", "kit_mismatch", "lost_scrap"),
     "coats": ("trapped_air", "missed_recoat", "too_cold", "too_hot", "off_ratio", "warm_cure"),
     "shell": ("heavy_plaster",),
     "castings": ("worn_mold", "resin_runs", "size"),
+}
+# Remarks, by the beginnings of their keys, that say the same at more length; whether the rubber cures stands by itself.
+REMARK_OF = {
+    "thin_spots": "wall_thin", "floppy_mold": "floppy", "locked_casting": "stretch", "trapped_air": "air",
+    "heavy_plaster": "lift", "worn_mold": "life", "resin_runs": "film", "warm_cure": "warm",
 }  # fmt: skip
 
 
@@ -37,8 +41,19 @@ def not_good(troubles: Iterable[Trouble]) -> tuple[TroubleLine, ...]:
     return trouble_lines(trouble for trouble in troubles if trouble.tone != "good")
 
 
-def worst_of(made: MoldPlan | None, stage: str) -> tuple[TroubleLine, ...]:
-    """Return what is not good and is decided on a stage's page, the worst first."""
+def worst_of(made: MoldPlan | None, stage: str, remarks: Iterable[Remark] = ()) -> tuple[TroubleLine, ...]:
+    """Return what is not good by its numbers and is decided on a stage's page, the worst first.
+
+    What a remark on the page says already is left out, and what cannot be judged yet: the page of all troubles has both.
+    """
     if made is None:
         return ()
-    return not_good(trouble for trouble in made.troubles if trouble.key in STAGE_OF[stage])[:MOST_ON_A_STAGE]
+    said = tuple(remark.key for remark in remarks)
+    here = [
+        trouble
+        for trouble in made.troubles
+        if trouble.key in STAGE_OF[stage]
+        and trouble.figures
+        and not (trouble.key in REMARK_OF and any(key.startswith(REMARK_OF[trouble.key]) for key in said))
+    ]
+    return not_good(here)[:MOST_ON_A_STAGE]

@@ -8,8 +8,9 @@ from jobs.forms.stages import CastingsForm, CoatsForm, MoldForm, ShellForm, Stag
 from jobs.parts.mold import mold_parts
 from jobs.parts.part import PlanPart
 from jobs.parts.run import castings_parts, shell_parts
-from jobs.parts.troubles import worst_of
+from jobs.parts.troubles import TroubleLine, worst_of
 from jobs.planning.results import Cautions, MoldPlan
+from jobs.tones import cure_said
 from jobs.views.stage_figures import (
     castings_details,
     castings_summary,
@@ -51,13 +52,18 @@ class StagePage:
         yield from self.details(made)
         for part in self.parts(made):
             yield from part.every_figure()
-        for line in worst_of(made, self.key):
+        for line in self.troubles_of(made):
             yield from line.trouble.figures
         yield from (task.minutes for task in made.tasks if task.stage in self.stages)
 
     def remarks_of(self, made: MoldPlan) -> list[Remark]:
-        """Return the remarks that belong on this page."""
-        return [remark for remark in made.remarks if remark.key.startswith(self.remarks)]
+        """Return the remarks that belong on this page, but for what it says of the cure anyhow."""
+        cure = cure_said(made.verdict)
+        return [remark for remark in made.remarks if remark.key.startswith(self.remarks) and remark.text != cure]
+
+    def troubles_of(self, made: MoldPlan) -> tuple[TroubleLine, ...]:
+        """Return what can go wrong by what is decided on this page."""
+        return worst_of(made, self.key, self.remarks_of(made))
 
 
 def _no_parts(_made: MoldPlan) -> tuple[PlanPart, ...]:

@@ -15,10 +15,10 @@ from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table
 from jobs.models import Plan
-from jobs.parts.troubles import worst_of
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute_so_far, is_whole, keep_plan, undo_plan
 from jobs.task_table import task_table
+from jobs.tones import cure_said
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.prints import printed_here
 from jobs.views.pulls import pulls_context
@@ -161,7 +161,7 @@ def _answer(
         "remarks": stage.remarks_of(made) if made else [],
         "cautions": stage.cautions(made.cautions) if made else (),
         "parts": stage.parts(made) if made else (),
-        "troubles": worst_of(made, stage.key),
+        "troubles": stage.troubles_of(made) if made else (),
         "tasks": task_table(made, [task for task in made.tasks if task.stage in stage.stages] if made else []),
         **({} if wants_partial(request) or not stage.prints else printed_here(page.job, stage.prints)),
         **_extras(page, stage, form, made),
@@ -177,6 +177,7 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
         return {
             "rubbers": suitable_rubbers(
                 plan,
+                said=cure_said(made.verdict) if made else "",
                 rates=current_rates(),
                 longest_mm=max(takeoff.box_mm) if takeoff else None,
                 area_m2=takeoff.area.value if takeoff else None,

@@ -29,9 +29,9 @@ class RubberLine:
 
 
 def suitable_rubbers(
-    plan: Plan, *, rates: dict[str, Given], longest_mm: float | None = None, area_m2: float | None = None
+    plan: Plan, *, said: str = "", rates: dict[str, Given], longest_mm: float | None = None, area_m2: float | None = None
 ) -> list[RubberLine]:
-    """List the rubbers in use, those that suit the plan best first."""
+    """List the rubbers in use, those that suit the plan best first; a reason that the page has `said` is not said again."""
     rubbers = specs_of(Material.objects.filter(kind=MaterialKind.RUBBER, active=True).order_by("name"))
     resin = None if plan.resin_id is None else specs_of(Material.objects.filter(pk=plan.resin_id)).get(plan.resin_id)
     widest, opening = plan.widest_girth_mm, plan.opening_girth_mm
@@ -50,14 +50,14 @@ def suitable_rubbers(
         temperature=Given(label="Temperature of the day", value=float(plan.temperature_c), unit="degC"),
         rates=rates,
     )
-    return [_line(advice) for advice in found]
+    return [_line(advice, said) for advice in found]
 
 
-def _line(advice: RubberAdvice) -> RubberLine:
+def _line(advice: RubberAdvice, said: str) -> RubberLine:
     return RubberLine(
         rubber=advice.rubber,
         word=advice.word,
         tone=WORDS[advice.reasons[0].tone][1],
         against=len(advice.speaking_against),
-        reasons=ordered(advice.reasons),
+        reasons=ordered(reason for reason in advice.reasons if reason.text != said),
     )

@@ -5,16 +5,20 @@ from typing import Any
 
 import pytest
 from django.test import Client as Browser
+from django.utils.html import escape
 
 from jobs.mixing_table import coats_table
-from jobs.models import Job, Plan
+from jobs.models import Job, Piece, Plan
 from jobs.parts.run import castings_parts, in_percent
 from jobs.parts.troubles import trouble_lines, worst_of
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import mold_plan
 from jobs.task_table import task_table
+from jobs.tones import cure_said
 from jobs.views import loading
 from jobs.views.stage_pages import STAGE_PAGES
+from materials.science.compatibility import Surface
+from studio.figures import Remark
 from tests.factories import JobFactory, planned_job
 from tests.jobs.views.made_plans import fig, full_plan, trouble
 
@@ -97,6 +101,15 @@ class TestMixes:
         assert [line.first for line in lines[:2]] == [True, False]
 
 
+class TestNothingTwice:
+    def test_is_said_of_the_cure(self, owner_client: Browser) -> None:
+        job = planned_job()
+        Piece.objects.filter(job=job).update(surface=Surface.STONE.value)
+        page = seen(owner_client, job, "mold")
+        said = cure_said(page.context["made"].verdict)
+        assert page.content.decode().count(escape(said)) == 1
+
+
 class TestTroubles:
     def test_stand_on_a_page_of_their_own_the_worst_first(self, owner_client: Browser, job: Job) -> None:
         page = seen(owner_client, job, "troubles")
@@ -112,8 +125,11 @@ class TestTroubles:
         assert trouble_lines(()) == ()
 
     def test_stand_where_they_are_decided_unless_they_are_good(self) -> None:
-        made = replace(mold_plan(planned_job()), troubles=(trouble("worn_mold", "good"), trouble("thin_spots", "stop")))
+        unknown = replace(trouble("locked_casting", "look"), figures=())
+        troubles = (trouble("worn_mold", "good"), trouble("thin_spots", "stop"), unknown)
+        made = replace(mold_plan(planned_job()), troubles=troubles)
         assert [line.trouble.key for line in worst_of(made, "mold")] == ["thin_spots"]
+        assert worst_of(made, "mold", [Remark(key="wall_thin", text="It is thin.")]) == ()
         assert worst_of(made, "castings") == ()
         assert worst_of(None, "mold") == ()
 
@@ -126,13 +142,19 @@ class TestTasks:
         assert "2 people" in text
         assert '<th scope="col" class="num">Latest</th>' in text
 
-    def test_name_what_a_task_waits_for(self) -> None:
+    def test_name_what_a_task_waits_for_unless_it_is_the_one_above(self) -> None:
         made = mold_plan(planned_job())
-        lines = {line.task.key: line.after for line in task_table(made).lines}
-        labels = {task.key: task.label for task in made.tasks}
-        waiting = [task for task in made.tasks if task.waits_for]
-        assert waiting
-        assert all(lines[task.key] == tuple(labels[key] for key in task.waits_for) for task in waiting)
+        first, second, third = made.tasks[:3]
+        tasks = (first, replace(second, waits_for=(first.key,)), replace(third, waits_for=(first.key, second.key)))
+        lines = task_table(replace(made, tasks=tasks)).lines
+        assert [line.after for line in lines] == [(), (), (first.label, second.label)]
+
+    def test_say_where_work_goes_on_at_once(self) -> None:
+        made = mold_plan(planned_job())
+        first, second = made.tasks[:2]
+        tasks = (replace(first, earliest_h=0.0, latest_h=-1e-14), replace(second, earliest_h=1.0, latest_h=5.0))
+        lines = task_table(replace(made, tasks=tasks)).lines
+        assert [(line.at_once, line.latest_h) for line in lines] == [(True, None), (False, 5.0)]
 
     def test_leave_out_hours_that_nobody_worked_out(self) -> None:
         made = mold_plan(planned_job())
