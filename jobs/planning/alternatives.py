@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from jobs.planning.brief import Deairing, Making, PlanBrief, ScrapSpec
+from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.unthickened import coats_without_thickener
 from materials.science.bonding import additive_verdict, scrap_verdict
 from materials.science.material import MaterialSpec
@@ -146,7 +147,7 @@ def _thickener(brief: PlanBrief, thickener: MaterialSpec | None) -> Iterator[Alt
 
 def _air(brief: PlanBrief) -> Iterator[Alternative]:
     """A vacuum helps what is poured thick, where air does not rise out of a thin coat."""
-    if brief.deairing is Deairing.VACUUM:
+    if air_minutes_per_mix(brief) is not None:
         way = Deairing.THIN if brief.making is Making.BRUSHED else Deairing.NONE
         why = {
             Deairing.THIN: "The print coat is laid so thin that bubbles rise out of it: no chamber is wanted.",

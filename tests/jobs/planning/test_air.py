@@ -9,7 +9,7 @@ from jobs.planning.brief import Deairing, Making
 from jobs.planning.laying import plan_laying
 from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.plan import make_plan
-from jobs.planning.results import AirPlan
+from jobs.planning.results import AirPlan, MoldPlan
 from materials.science.errors import PotLifeTooShort, ScienceError
 from studio.workrates import default_rates
 from tests.jobs.planning.builders import brief, given, rubber
@@ -176,3 +176,21 @@ class TestPlan:
             made.gauges.height, made.gauges.mass, stand.keys, stand.key_spacing, stand.key_mass, stand.key_mixed, stand.tallest,
         ]  # fmt: skip
         assert len({figure.key for figure in figures}) == len(figures)
+
+
+class TestCaution:
+    def test_of_the_chamber_stands_wherever_it_is_used(self) -> None:
+        thick = rubber(viscosity_pa_s=30.0)
+        for changes, used in (
+            ({"deairing": Deairing.VACUUM, "rubber": THIN}, True),
+            ({"making": Making.POURED, "rubber": thick}, True),
+            ({"making": Making.POURED, "rubber": thick, "deairing": Deairing.NONE}, False),
+            ({"rubber": THIN}, False),
+        ):
+            made = make_plan(brief(**changes))
+            assert ("vacuum" in {caution.key for caution in made.cautions.blanket}) is used
+            assert ("vacuum" in _of(made, "coat_1")) is used
+
+
+def _of(made: MoldPlan, key: str) -> set[str]:
+    return {caution.key for task in made.tasks if task.key == key for caution in task.cautions}

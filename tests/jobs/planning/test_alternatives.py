@@ -89,7 +89,10 @@ class TestAlternatives:
     def test_offer_vacuum_for_what_is_poured_and_take_it_back(self) -> None:
         assert "vacuum" not in by_key(alternatives(FRESH))
         poured = replace(FRESH, making=Making.POURED)
-        assert by_key(alternatives(poured))["vacuum"].changes == {"deairing": "vacuum"}
+        # Thick rubber, or rubber of unknown thickness, is put under vacuum where nobody decided; thin rubber is not.
+        assert by_key(alternatives(poured))["no_vacuum"].changes == {"deairing": "none"}
+        thin = replace(poured, rubber=rubber(viscosity_pa_s=5.0))
+        assert by_key(alternatives(thin))["vacuum"].changes == {"deairing": "vacuum"}
         assert by_key(alternatives(replace(FRESH, deairing=Deairing.VACUUM)))["no_vacuum"].changes == {"deairing": "thin"}
 
 
