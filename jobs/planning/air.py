@@ -140,21 +140,9 @@ def _poured(brief: PlanBrief, bubbles: _Bubbles) -> Iterator[Reason]:
 
 def _brushed(brief: PlanBrief, first: Coat, bubbles: _Bubbles) -> Iterator[Reason]:
     if first.thickened:
-        stress = brief.rubber.get("yield_stress_pa")
-        held = brief.rubber.get("held_thickness_mm")
-        density = brief.rubber.get("density_kg_m3")
-        figures: tuple[Figure, ...] = ()
-        if density is not None and (stress is not None or held is not None):
-            pa = stress.value if stress is not None else yield_stress_to_hold_pa(
-                thickness_mm=held.value, density_kg_m3=density.value  # type: ignore[union-attr]
-            )  # fmt: skip
-            figures = (Figure(
-                key="air_held", label="Largest bubble that stays where it is", unit="mm", source=YIELDING,
-                value=held_bubble_mm(yield_stress_pa=pa, density_kg_m3=density.value), given=(stress or held, density),  # type: ignore[arg-type]
-                formula="2 × yield stress ÷ (0.143 × density × g)", note="An order of magnitude.",
-            ),)  # fmt: skip
+        held = _largest_held(brief)
         text = "The print coat is thickened, and thickened rubber holds its bubbles: neither time nor vacuum frees it."
-        yield Reason(text=text, tone="stop", source=YIELDING, figures=figures)
+        yield Reason(text=text, tone="stop", source=YIELDING, figures=() if held is None else (held,))
         return
     text = (
         "A thin first coat without thickener lets small bubbles out before it gels; stipple it, and blow on it, into every cleft."
@@ -167,4 +155,21 @@ def _brushed(brief: PlanBrief, first: Coat, bubbles: _Bubbles) -> Iterator[Reaso
     yield Reason(
         text="Thickened coats hold their bubbles whatever is done; behind a sound first coat they do no harm.", tone="good",
         source=YIELDING,
+    )  # fmt: skip
+
+
+def _largest_held(brief: PlanBrief) -> Figure | None:
+    """Compute the largest bubble that thickened rubber keeps where it is, None where its yield stress is not known [mm]."""
+    stress, density = brief.rubber.get("yield_stress_pa"), brief.rubber.get("density_kg_m3")
+    known = stress or brief.rubber.get("held_thickness_mm")
+    if known is None or density is None:
+        return None
+    pa = known.value
+    if stress is None:
+        pa = yield_stress_to_hold_pa(thickness_mm=known.value, density_kg_m3=density.value)
+    return Figure(
+        key="air_held", label="Largest bubble that stays where it is", unit="mm", source=YIELDING,
+        value=held_bubble_mm(yield_stress_pa=pa, density_kg_m3=density.value), given=(known, density),
+        formula="2 × yield stress ÷ (0.143 × density × g)" if stress is not None else "2 × held thickness ÷ 0.143",
+        note="An order of magnitude.",
     )  # fmt: skip

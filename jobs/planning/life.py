@@ -5,7 +5,8 @@ import math
 from jobs.planning.brief import PlanBrief
 from jobs.planning.run_results import LifePlan
 from jobs.planning.sums import count, fact
-from materials.science.life import RUN_SHARE, USUAL_VARIATION, chance_of_dying_before, expected_castings, molds_wanted
+from materials.properties import Chemistry
+from materials.science.life import KEEPS, RUN_SHARE, USUAL_VARIATION, chance_of_dying_before, expected_castings, molds_wanted
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
@@ -39,7 +40,8 @@ def plan_life(brief: PlanBrief) -> LifePlan | None:
     expected = Figure(
         key="life_expected", label="Castings from one mold, expected", value=stated.value, unit="1",
         formula="as known for this rubber", given=(stated,), low=stated.low, high=stated.high, source=stated.source,
-        note="Release at every pull lengthens it; hot resin, clear polyurethane and thin spots shorten it.",
+        note="Release at every pull lengthens it; hot resin, clear polyurethane and thin spots shorten it."
+        + _kept(brief.rubber.chemistry),
     )  # fmt: skip
     run = fact("Castings in the run", casting.count, "1")
     return LifePlan(
@@ -55,6 +57,16 @@ def plan_life(brief: PlanBrief) -> LifePlan | None:
 def castings_expected(rubber: MaterialSpec, resin: MaterialSpec) -> Given | None:
     """Return how many castings a mold gives: as stated for the rubber, or usual for its kind and this resin [1]."""
     return rubber.get("castings_expected") or expected_castings(rubber.chemistry, resin.chemistry)
+
+
+def _kept(rubber: Chemistry) -> str:
+    """Say how long a mold of this rubber keeps when it is put away."""
+    kept = KEEPS.get(rubber)
+    if kept is None:
+        return ""
+    most = f"{kept.value / 12:g} years"
+    years = f"up to {most}" if kept.low is None else f"{kept.low / 12:g} to {most}"
+    return f" Put away in its shell with a casting in it, cool, dark and dry, such a mold keeps {years}."
 
 
 def _chance(brief: PlanBrief, expected: Figure, run: Given) -> Figure:

@@ -2,18 +2,21 @@
 
 from collections.abc import Iterator
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import PlanBrief, ScrapSpec
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatRole, FillPlan, Task
+from jobs.planning.sums import fact
 from jobs.planning.work import plain_key
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
-from materials.science.packing import chunk_too_large
+from materials.science.packing import chunk_too_large, packing_between_walls
 from materials.science.sag import held_by
-from studio.figures import Remark
+from studio.figures import Figure, Remark, Source, SourceKind
 
 THICK_PRINT_MM = 1.0
 HAND_PLACED = 0.70
+# A smaller difference in packing is not told apart by a bucketful.
+TOLD_PACKING = 0.05
 
 
 def plan_remarks(
@@ -61,10 +64,7 @@ def _of_sag(brief: PlanBrief, coat: Coat) -> Iterator[Remark]:
         return
     held = held_by(brief.rubber)
     if coat.thickness.value > held.value + 1e-9:
-        text = (
-            f"A build coat of {coat.thickness.value:.2g} mm runs down a wall: this rubber holds {held.value:.2g} mm. "
-            "Plan more build coats."
-        )
+        text = "A build coat is thicker than a wall holds of this rubber: it runs down. Plan more build coats."
         yield Remark(key="sag", text=text, tone="stop", figures=(coat.thickness, held))
     elif brief.thickener is None and coat.thickness.value > THICK_PRINT_MM:
         text = "Build coats without thickener drain off upright walls; the held thickness counts for thickened rubber."
@@ -90,9 +90,29 @@ def _of_fill(brief: PlanBrief, fill: FillPlan | None) -> Iterator[Remark]:
         if chunk_too_large(chunk_edge_mm=brief.scrap.chunk_edge_mm.value, layer_mm=across_mm):
             text = "The chunks are large for this fill: cut them to a third of its depth or less."
             yield Remark(key="chunk_large", text=text, figures=(fill.volume,))
+        else:
+            yield from _of_walls(brief, brief.scrap, fill, across_mm)
         if brief.packing_fraction is not None and brief.packing_fraction.value > HAND_PLACED:
             text = "No loose chunks were measured to pack this tightly; weigh a bucketful before counting on it."
             yield Remark(key="packing_high", text=text)
+
+
+def _of_walls(brief: PlanBrief, scrap: ScrapSpec, fill: FillPlan, across_mm: float) -> Iterator[Remark]:
+    """Say where the fill is so narrow that its walls keep chunks from lying close; the shape's own room has counted that."""
+    packing = brief.packing_fraction
+    if packing is None or fill.scrap_room is not None:
+        return
+    lowered = packing_between_walls(packing_fraction=packing.value, chunk_edge_mm=scrap.chunk_edge_mm.value, gap_mm=across_mm)
+    if packing.value - lowered < TOLD_PACKING:
+        return
+    across = fact("Width of the fill, taken as one lump", across_mm, "mm")
+    found = Figure(
+        key="packing_in_fill", label="Packing that such a fill reaches", value=lowered, unit="1",
+        formula="packing − 1.0814 ÷ (width ÷ ball of a chunk’s volume + 0.1226)²", given=(packing, across, scrap.chunk_edge_mm),
+        source=Source(kind=SourceKind.PUBLISHED, text="Benyahia & O'Neill 2005, for a round tube"),
+    )  # fmt: skip
+    text = "The fill is narrow for chunks of this size: its walls keep them apart, and it takes less scrap than planned."
+    yield Remark(key="packing_narrow", text=text, figures=(found,))
 
 
 def _of_overrides(brief: PlanBrief, tasks: tuple[Task, ...]) -> Iterator[Remark]:

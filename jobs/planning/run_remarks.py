@@ -2,14 +2,22 @@
 
 from collections.abc import Iterator
 
-from jobs.planning.brief import PlanBrief, ShellKind
+from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
 from jobs.planning.lifts import piece_lifts
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, ShellPlan
 from jobs.planning.run_results import FramePlan, LifePlan
 from jobs.planning.shape import lengths
 from materials.properties import Chemistry, MixBasis
-from materials.science.laminate import LEAST_PEROXIDE_PERCENT, MOST_PEROXIDE_PERCENT, WET_LAYERS
+from materials.science.casting import skins_for
+from materials.science.laminate import (
+    BRUSHED_PLASTIC_MM,
+    LEAST_PEROXIDE_PERCENT,
+    MOST_PEROXIDE_PERCENT,
+    PUTTY_MM,
+    WET_LAYERS,
+    layers_of_practice,
+)
 from materials.science.life import RUN_SHARE
 from materials.science.plaster import LEAST_SHELL
 from materials.science.turning import FASTEST_RPM, WANTED_TURNS, turns_until_repeat
@@ -51,9 +59,26 @@ def shell_remarks(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]
             "cure, with more it runs hot. Correct the dose on the material's page, or follow its data sheet."
         )
         yield Remark(key="shell_peroxide", text=text, tone="stop", figures=() if shell.catalyst is None else (shell.catalyst,))
-    if brief.shell.kind is ShellKind.PLASTER and shell.thickness.value < LEAST_SHELL.value:
+    yield from _shell_thickness(brief, brief.shell, shell)
+
+
+def _shell_thickness(brief: PlanBrief, asked: ShellBrief, shell: ShellPlan) -> Iterator[Remark]:
+    """Compare layers and thickness with what is usual for this kind of shell and this size."""
+    if asked.kind is ShellKind.PLASTER and shell.thickness.value < LEAST_SHELL.value:
         text = f"Plaster shells are laid at least {lengths(LEAST_SHELL.value)} thick; thinner ones crack when they are lifted."
         yield Remark(key="shell_thin", text=text, figures=(shell.thickness,))
+    usual = {ShellKind.PUTTY: PUTTY_MM, ShellKind.BRUSHED: BRUSHED_PLASTIC_MM}.get(asked.kind)
+    if usual is not None and usual.low is not None and shell.thickness.value < usual.low:
+        text = f"Shells of {asked.kind.label.lower()} are usually at least {lengths(usual.low)} thick; a thinner one gives way."
+        yield Remark(key="shell_thin", text=text, figures=(shell.thickness,))
+    if asked.kind is ShellKind.LAMINATE:
+        layers = layers_of_practice(longest_mm=max(brief.takeoff.box_mm))
+        if layers.low is not None and asked.layers.value < layers.low:
+            text = (
+                f"A laminate over a piece of this size usually has {layers.low:g} to {layers.high:g} layers; with fewer it "
+                "bends, and the blanket with it. Lay more, or add stiffeners."
+            )
+            yield Remark(key="shell_layers", text=text, figures=(shell.thickness,))
 
 
 def casting_remarks(brief: PlanBrief, casting: CastingPlan | None) -> Iterator[Remark]:
@@ -63,9 +88,10 @@ def casting_remarks(brief: PlanBrief, casting: CastingPlan | None) -> Iterator[R
     skin = max((step.thickness for step in casting.steps), key=lambda figure: figure.value, default=casting.skin_thickness)
     late, early = casting.film_at_gel, casting.film_limit
     if late is not None and skin.value > late.value:
+        wanted = skins_for(wall_mm=skin.value * casting.skins, film_mm=late.value)
         text = (
             "A skin is thicker than turning holds even when the resin is about to gel: it runs to the bottom and sets there. "
-            "Pour more skins, turn faster, or use a thicker resin."
+            f"Pour {wanted} skins, turn faster, or use a thicker resin."
         )
         yield Remark(key="film", text=text, tone="stop", figures=(skin, late))
     elif early is not None and casting.skin_thickness.value > early.value:

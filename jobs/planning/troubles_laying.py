@@ -1,22 +1,23 @@
 """Troubles of laying and curing rubber: thin spots, floppiness, air, inhibition, windows, cold, heat, ratio."""
 
+from jobs.planning.air import SEEN_MM
 from jobs.planning.brief import Deairing, Making, PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import MoldPlan
 from jobs.planning.sums import fact, scaled
 from jobs.planning.troubles_judged import Judged, good, look, plain, stop
+from jobs.planning.wall_advice import TOLD_APART_MM
 from materials.properties import MixBasis
 from materials.science.compatibility import Outcome
 from materials.science.dosing import DOSE_TOLERANCE
 from materials.science.kinetics import lowest_temperature, time_at
 from materials.science.sag import film_left_mm
+from materials.science.stretch import tear_force_n
 from materials.science.windows import SILICONES
 from studio.figures import Figure
 
 # This program's choices of where a number begins to warn.
-TOLD_APART_MM = 0.3
 FAR_TOO_THIN = 0.75
-SEEN_MM = 0.4
 SLOWER, MUCH_SLOWER = 1.25, 2.0
 FEW_MINUTES, TOO_FEW_MINUTES = 10.0, 5.0
 SCALE_STEPS_G = (2.0, 0.2)
@@ -30,14 +31,27 @@ def thin_spots(brief: PlanBrief, plan: MoldPlan) -> Judged:
     advice = plan.wall_advice
     if advice is None:
         return look("No usual wall is known for this piece; enter its size, and measure the blanket with a needle.")
-    wall, least, left = plain("wall", brief.wall_mm), advice.advised.low, _film_left(brief, plan)
+    wall, least = plain("wall", brief.wall_mm), advice.advised.low
+    left, tears = _film_left(brief, plan), _tear_force(brief)
     if wall.value >= advice.mean.value - TOLD_APART_MM:
-        return good("The mean wall keeps the least wall in 95 of 100 spots.", wall, advice.mean, left)
+        return good("The mean wall keeps the least wall in 95 of 100 spots.", wall, advice.mean, left, tears)
     if least is None or wall.value >= least:
-        return look("The mean wall is enough, but edges and noses come out thinner than that.", wall, advice.mean, left)
+        return look("The mean wall is enough, but edges and noses come out thinner than that.", wall, advice.mean, left, tears)
     if wall.value >= FAR_TOO_THIN * least:
-        return look("Even the mean wall is below the least that is usual for this size.", wall, advice.mean, left)
-    return stop("The wall is far below the least that is usual for this size; edges will tear.", wall, advice.mean, left)
+        return look("Even the mean wall is below the least that is usual for this size.", wall, advice.mean, left, tears)
+    return stop("The wall is far below the least that is usual for this size; edges will tear.", wall, advice.mean, left, tears)
+
+
+def _tear_force(brief: PlanBrief) -> Figure | None:
+    """Compute the pull that runs a tear on through the wall, None where the tear strength is not known [N]."""
+    strength = brief.rubber.get("tear_strength_kn_m")
+    if strength is None:
+        return None
+    force = tear_force_n(tear_strength_kn_m=strength.value, wall_mm=brief.wall_mm.value)
+    return Figure(
+        key="tear_force", label="A tear runs on when it is pulled with", value=force, unit="N", formula="tear strength × wall",
+        given=(strength, brief.wall_mm), note="At a thin edge it takes so much less.",
+    )  # fmt: skip
 
 
 def _film_left(brief: PlanBrief, plan: MoldPlan) -> Figure | None:

@@ -120,6 +120,15 @@ class TestLife:
         assert (expected.low, expected.value, expected.high) == (low, (low + high) / 2, high)
         assert expected.source.kind is SourceKind.COMMON_PRACTICE
 
+    def test_a_mold_that_is_put_away_keeps_for_years(self) -> None:
+        # Published, two makers: tin 12 months to about 5 years, platinum up to 20 years.
+        tin, platinum = (
+            life_of(make_plan(brief(rubber=rubber(chemistry), scrap=None, scrap_share_percent=None))).expected.note
+            for chemistry in (Chemistry.TIN_SILICONE, Chemistry.PLATINUM_SILICONE)
+        )
+        assert "keeps 1 to 5 years" in tin
+        assert "keeps up to 20 years" in platinum
+
     def test_what_is_stated_for_the_rubber_goes_before(self) -> None:
         plan = make_plan(brief(rubber=rubber(castings_expected=60)))
         assert life_of(plan).expected.value == 60

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from fluids.packed_bed import voidage_Benyahia_Oneil
 
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.plan import make_plan
@@ -62,6 +63,16 @@ class TestScrap:
         assert plan.scrap.value == 1100
         assert plan.fill.fresh_volume.value == pytest.approx(3.0)
         assert "scrap_short" in {remark.key for remark in plan.remarks}
+
+    @pytest.mark.parametrize(("litres", "narrow"), [(0.3, True), (4.0, False)])
+    def test_a_narrow_fill_keeps_chunks_apart(self, litres: float, narrow: bool) -> None:
+        # Independent: fluids' voidage of a packed tube 67 mm across and of one 159 mm across, chunks of 15 mm (18.6 mm balls).
+        across = 0.1 * litres ** (1 / 3)
+        wall = voidage_Benyahia_Oneil(0.0186105, across, 0.806) - voidage_Benyahia_Oneil(0.0186105, 1e6, 0.806)
+        assert (wall >= 0.05) is narrow
+        plan = make_plan(brief(fill_volume_l=given(litres, "L")))
+        found = [figure for remark in plan.remarks if remark.key == "packing_narrow" for figure in remark.figures]
+        assert [figure.value for figure in found] == ([pytest.approx(0.54 - wall, rel=1e-4)] if narrow else [])
 
     def test_of_another_family_is_flagged(self) -> None:
         plan = make_plan(brief(scrap=replace(SCRAP, family="elsewhere")))

@@ -105,6 +105,18 @@ class TestFilmAndHeat:
         assert keys(plan)["film"] == tone
         assert ("heat_skin" in keys(plan)) is (tone == "stop")
 
+    def test_as_many_skins_as_it_says_are_enough(self) -> None:
+        said = next(remark.text for remark in plan_of(skins=1, wall_mm=given(8, "mm")).remarks if remark.key == "film")
+        wanted = int(said.split("Pour ")[1].split(" skins")[0])
+        # Calculated: 8 mm over the 2.0169 mm that turning holds near gel.
+        assert wanted == 4
+        assert keys(plan_of(skins=wanted + 1, wall_mm=given(8, "mm"))).get("film") != "stop"
+
+    def test_a_skin_comes_out_uneven(self) -> None:
+        # Common practice, no source: 20 to 30 % either way.
+        skin = run_of(skins=4).skin_thickness
+        assert (skin.low, skin.value, skin.high) == pytest.approx((0.7, 1.0, 1.3))
+
     def test_enough_thin_skins_are_silent(self) -> None:
         assert not {"film", "heat_skin"} & keys(plan_of(skins=7)).keys()
 

@@ -8,7 +8,8 @@ from jobs.planning.brief import ShellBrief, ShellKind
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
 from jobs.planning.results import ShellPlan
-from tests.jobs.planning.builders import PLASTER, POLYESTER, SHELL, box_takeoff, brief, given
+from materials.properties import Chemistry, MaterialKind, MixBasis
+from tests.jobs.planning.builders import PLASTER, POLYESTER, SHELL, box_takeoff, brief, given, material
 
 
 def shell_of(**changes: object) -> ShellPlan:
@@ -109,8 +110,8 @@ class TestRemarks:
     @pytest.mark.parametrize(("dose", "warns"), [(0.9, True), (1.0, False), (2.0, False), (2.1, True)])
     def test_peroxide_outside_its_range_stops(self, dose: float, warns: bool) -> None:
         # Published: a resin maker's notes, 1 to 2 %.
-        material = replace(POLYESTER, properties={**POLYESTER.properties, "dose_percent": given(dose, "%")})
-        plan = make_plan(brief(shell=replace(SHELL, material=material)))
+        dosed = replace(POLYESTER, properties={**POLYESTER.properties, "dose_percent": given(dose, "%")})
+        plan = make_plan(brief(shell=replace(SHELL, material=dosed)))
         assert ("shell_peroxide" in {remark.key for remark in plan.remarks if remark.tone == "stop"}) is warns
 
     @pytest.mark.parametrize(("thickness", "warns"), [(18.9, True), (19, False)])
@@ -123,3 +124,20 @@ class TestRemarks:
     def test_more_than_four_wet_layers_are_pointed_out(self, layers: int, warns: bool) -> None:
         plan = make_plan(brief(shell=replace(SHELL, layers=given(layers))))
         assert ("wet_layers" in {remark.key for remark in plan.remarks}) is warns
+
+    @pytest.mark.parametrize(("side", "layers", "warns"), [(0.5, 1, True), (0.5, 2, False), (1.2, 3, True), (1.2, 4, False)])
+    def test_few_layers_for_the_size_are_pointed_out(self, side: float, layers: int, warns: bool) -> None:
+        # Common practice, no source: 2 to 4 up to 0.5 m, 4 to 6 above 1 m.
+        plan = make_plan(brief(takeoff=box_takeoff(c=side), shell=replace(SHELL, layers=given(layers))))
+        assert any(remark.key == "shell_layers" for remark in plan.remarks) is warns
+
+    @pytest.mark.parametrize(("thickness", "warns"), [(3, True), (4, False)])
+    def test_thin_putty_is_pointed_out(self, thickness: float, warns: bool) -> None:
+        # Common practice, no source: 4 to 8 mm.
+        putty = material(
+            "putty", MaterialKind.SHELL, Chemistry.EPOXY, MixBasis.BY_WEIGHT, parts_a_by_weight=1, parts_b_by_weight=1,
+            density_kg_m3=1500, demold_min=240, reference_temp_c=23,
+        )  # fmt: skip
+        shell = replace(SHELL, kind=ShellKind.PUTTY, material=putty, reinforcement=None, thickness_mm=given(thickness, "mm"))
+        plan = make_plan(brief(shell=shell))
+        assert any(remark.key == "shell_thin" for remark in plan.remarks) is warns

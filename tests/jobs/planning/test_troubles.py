@@ -185,6 +185,15 @@ def test_hours_turn_where_tasks_are_less_sure(spread: float, tone: str) -> None:
     assert trouble(make_plan(brief(rates=rates)), "underquoted_hours").tone == tone
 
 
+class TestThinSpots:
+    def test_a_tear_runs_on_with_tear_strength_times_wall(self) -> None:
+        # Calculated: 20 kN/m through 8 mm is 160 N.
+        plan = make_plan(brief(rubber=rubber(tear_strength_kn_m=20), wall_mm=given(8, "mm")))
+        found = next(trouble for trouble in plan.troubles if trouble.key == "thin_spots")
+        force = next(figure for figure in found.figures if figure.key.endswith("tear_force"))
+        assert (force.value, force.unit) == (pytest.approx(160), "N")
+
+
 class TestWhole:
     def test_every_plan_lists_all_of_them_in_the_order_of_the_work(self) -> None:
         for changes in ({}, {"casting": None, "shell": None}, {"making": Making.BLOCK, **NO_SCRAP}, {"making": Making.POURED}):
