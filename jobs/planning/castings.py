@@ -6,6 +6,7 @@ from dataclasses import replace
 from jobs.geometry.coats import casting_volume
 from jobs.planning.brief import CastingBrief, PlanBrief
 from jobs.planning.casting_size import oversize, size, warm_loss
+from jobs.planning.cure import cure_of
 from jobs.planning.errors import BadBrief
 from jobs.planning.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.rates import rate
@@ -74,9 +75,7 @@ def plan_castings(brief: PlanBrief) -> CastingPlan | None:
         film_at_gel=film_at_gel(brief, casting),
         heat_rise=heat_rise(casting),
         oversize=oversize(brief, casting),
-        demold=time_at(casting.resin, "demold_min", brief.temperature_c).renamed(
-            key="casting_demold", label="Take it out no sooner than"
-        ),
+        demold=_demold(brief, casting),
         warm_loss=warm_loss(brief),
     )  # fmt: skip
 
@@ -87,7 +86,7 @@ def _cycle(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Figure:
     wait: Given | Figure = rate(brief.rates, "casting_skin_wait_min")
     if casting.resin.get("gel_min") is not None:
         wait = time_at(casting.resin, "gel_min", brief.temperature_c)
-    demold = time_at(casting.resin, "demold_min", brief.temperature_c)
+    demold = _demold(brief, casting)
     return Figure(
         key="casting_cycle",
         label="The mold is busy with one casting",
@@ -104,6 +103,11 @@ def _cycle(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Figure:
         formula="preparing + skins × (pouring + waiting) + curing + taking out + cleaning",
         given=(prepare, skins, pour, wait, demold, out, clean),
     )
+
+
+def _demold(brief: PlanBrief, casting: CastingBrief) -> Figure:
+    """Return how long the resin cures; one that takes longer than the room is warm lies over colder nights [min]."""
+    return cure_of(brief, casting.resin, key="casting_demold", label="Take it out no sooner than", may_be_short=True)
 
 
 def _minutes_each(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Figure:

@@ -10,6 +10,8 @@ from jobs.planning.results import CoatRole, MoldPlan
 from studio.workrates import Stage
 
 LONGEST_SEARCH_DAYS = 60
+# What is fixed to the finished coats with fresh rubber, which cures before the shell.
+FRESH_RUBBER = ("fill", "parting_strip", "keys")
 TOO_LONG = "This coat takes longer than any working stretch; lay it with more people, or stay until it is done."
 CLOSES_UNSEEN = (
     "The window for the next coat closes when nobody works; start earlier, or have somebody lay the next coat in time."
@@ -45,9 +47,9 @@ class CoatTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CureCalendar:
-    """All coats on the clock, and when the last of them has cured; a fill laid after it rests as long again.
+    """All coats on the clock, and when the last rubber of the blanket has cured: coats, fill, parting strip and keys.
 
-    `strip_by_at` is the last moment at which the parting strip may be cast to be cured when the last coat takes it.
+    `strip_by_at` is the last moment at which the parting strip may be cast to be cured when it is glued on.
     """
 
     coats: tuple[CoatTime, ...]
@@ -83,11 +85,8 @@ def cure_calendar(plan: MoldPlan, *, starts_at: datetime, hours: WorkingHours) -
         laid = _lay(plan, position, ready_at, hours)
         entries.extend(laid)
         ready_at = laid[-1].earliest_next_at
-    return CureCalendar(
-        coats=tuple(entries),
-        blanket_ready_at=_plus(entries[-1].ends_at, plan.blanket_cure.value),
-        strip_by_at=_strip_by(plan, entries[-1]),
-    )
+    ready_at, strip_by_at = _closed(plan, entries[-1], hours)
+    return CureCalendar(coats=tuple(entries), blanket_ready_at=ready_at, strip_by_at=strip_by_at)
 
 
 def _lay(plan: MoldPlan, position: int, ready_at: datetime, hours: WorkingHours) -> list[CoatTime]:
@@ -141,11 +140,21 @@ def _worked(ready_at: datetime, minutes: float, hours: WorkingHours) -> datetime
     return ready_at if minutes <= 0 else _plus(_next_start(ready_at, minutes, hours)[0], minutes)
 
 
-def _strip_by(plan: MoldPlan, last: CoatTime) -> datetime | None:
-    if plan.strip is None:
-        return None
-    casting = sum(task.minutes.value for task in plan.tasks if task.key == "strip_pour")
-    return _plus(last.earliest_next_at, -math.ceil(plan.strip.cure.value + casting))
+def _closed(plan: MoldPlan, last: CoatTime, hours: WorkingHours) -> tuple[datetime, datetime | None]:
+    """Return when the last rubber has cured, and by when the strip is cast, with what follows the last coat laid in turn."""
+    ready_at, strip_by_at = _plus(last.ends_at, plan.blanket_cure.value), None
+    free_at, coats_done = last.earliest_next_at, False
+    for task in plan.tasks:
+        if task.key.startswith("coat_"):
+            coats_done = True
+        elif coats_done and task.key in FRESH_RUBBER:
+            begin, _ = _next_start(free_at, task.minutes.value / task.people, hours)
+            end = _plus(begin, task.minutes.value / task.people)
+            free_at, ready_at = _plus(end, task.wait_after_min), _plus(end, plan.blanket_cure.value)
+            if task.key == "parting_strip" and plan.strip is not None:
+                casting = sum(one.minutes.value for one in plan.tasks if one.key == "strip_pour")
+                strip_by_at = _plus(begin, -math.ceil(plan.strip.cure.value + casting))
+    return ready_at, strip_by_at
 
 
 def _window_flags(entry: CoatTime, following: CoatTime | None, *, leave: bool) -> tuple[str, ...]:

@@ -1,10 +1,13 @@
 """Work on the castings of the run."""
 
+import math
+
 from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Task
 from jobs.planning.sums import count, scaled
 from jobs.planning.work import ROTATING_FRAME, times
+from materials.science.casting import molds_kept_going
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -46,6 +49,6 @@ def run_tasks(brief: PlanBrief, casting: CastingPlan, *, after: tuple[str, ...])
 
 
 def run_elapsed_min(brief: PlanBrief, casting: CastingPlan) -> float:
-    """Return how long the molds are busy with the run round the clock, several molds beside each other [min]."""
-    in_turn = -(-casting.count // max(brief.molds, 1))
-    return in_turn * casting.cycle.value
+    """Return how long the molds are busy with the run round the clock, those that one person keeps going side by side [min]."""
+    kept = molds_kept_going(brief.molds, active_min=casting.minutes_each.value, cycle_min=casting.cycle.value)
+    return math.ceil(casting.count / kept) * casting.cycle.value

@@ -102,17 +102,28 @@ class TestCureCalendar:
         assert first.ends_at - first.starts_at > second.ends_at - second.starts_at
 
     def test_says_by_when_the_strip_is_cast(self) -> None:
-        calendar = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS)
+        plan = make_plan(brief(fill_volume_l=None))
+        calendar = cure_calendar(plan, starts_at=THURSDAY, hours=WEEKDAYS)
         assert calendar.strip_by_at is not None
-        pouring = next(task.minutes.value for task in PLAN.tasks if task.key == "strip_pour")
+        pouring = next(task.minutes.value for task in plan.tasks if task.key == "strip_pour")
         ready = calendar.strip_by_at + timedelta(minutes=960 + pouring)
         assert timedelta(0) <= calendar.coats[-1].earliest_next_at - ready < timedelta(minutes=1)
         bare = make_plan(brief(seam_length_m=None))
         assert cure_calendar(bare, starts_at=THURSDAY, hours=WEEKDAYS).strip_by_at is None
 
     def test_says_when_the_blanket_has_cured(self) -> None:
-        calendar = cure_calendar(PLAN, starts_at=THURSDAY, hours=WEEKDAYS)
+        bare = make_plan(brief(fill_volume_l=None, seam_length_m=None))
+        calendar = cure_calendar(bare, starts_at=THURSDAY, hours=WEEKDAYS)
         assert calendar.blanket_ready_at - calendar.coats[-1].ends_at == timedelta(minutes=960)
+
+    def test_counts_the_cure_from_the_last_rubber_of_all(self) -> None:
+        always = WorkingHours(by_weekday={day: ((time(0), time(23, 59)),) for day in range(7)})
+        calendar = cure_calendar(PLAN, starts_at=THURSDAY.replace(hour=0), hours=always)
+        minutes = {task.key: task.minutes.value for task in PLAN.tasks}
+        # Fill, its gel, and the strip: whole minutes are rounded up, three times at most.
+        after = 90 + minutes["fill"] + 90 + minutes["parting_strip"] + 960
+        waited = (calendar.blanket_ready_at - calendar.coats[-1].ends_at) / timedelta(minutes=1)
+        assert after <= waited <= after + 3
 
     def test_refuses_a_start_without_a_zone_and_a_studio_without_hours(self) -> None:
         with pytest.raises(BadBrief, match="time zone"):

@@ -1,5 +1,6 @@
 """Cures that lie over cold nights, in the plan and on the clock."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from jobs.planning.handout_times import WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
 from materials.science.errors import ColdStall
-from tests.jobs.planning.builders import brief, given, rubber
+from tests.jobs.planning.builders import CASTING, brief, given, rubber
 
 HOURS = WorkingHours(by_weekday={day: ((time(8), time(18)),) for day in range(7)})
 MONDAY = datetime(2026, 3, 2, 8, tzinfo=UTC)
@@ -81,3 +82,22 @@ class TestClock:
         warm = cure_calendar(make_plan(brief()), starts_at=MONDAY, hours=HOURS).coats
         chilled = cure_calendar(cold(15), starts_at=MONDAY, hours=HOURS).coats
         assert chilled[1].starts_at == warm[1].starts_at
+
+
+class TestCastings:
+    def test_a_resin_that_cures_longer_than_the_room_is_warm_lies_over_the_night(self) -> None:
+        slow = replace(CASTING, resin=replace(CASTING.resin, properties={**CASTING.resin.properties, "demold_min": given(960)}))
+        by_day, chilled = make_plan(brief(casting=slow)).casting, cold(15, casting=slow).casting
+        assert by_day is not None
+        assert chilled is not None
+        assert by_day.demold is not None
+        assert chilled.demold is not None
+        assert by_day.demold.value == pytest.approx(960)
+        assert chilled.demold.value > 1200
+        assert chilled.cycle.value - by_day.cycle.value == pytest.approx(chilled.demold.value - 960)
+
+    def test_a_quick_resin_does_not(self) -> None:
+        quick = cold(15).casting
+        assert quick is not None
+        assert quick.demold is not None
+        assert quick.demold.value == pytest.approx(20)
