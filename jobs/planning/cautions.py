@@ -127,6 +127,8 @@ def plan_cautions(brief: PlanBrief, *, heavy: bool) -> Cautions:
     """List the cautions for this plan by the work they belong to, each once there."""
     drawn = () if air_minutes_per_mix(brief) is None else (VACUUM,)
     blanket = [SHEETS, *_OF_CHEMISTRY.get(brief.rubber.chemistry, ()), *drawn, ALONE]
+    # With a shell the lift is said there; a block is lifted by itself.
+    blanket += [LIFT] if heavy and brief.shell is None else []
     shell, castings = [], []
     if brief.shell is not None:
         shell = [SHEETS, *_OF_CHEMISTRY.get(brief.shell.material.chemistry, ())]

@@ -2,7 +2,7 @@
 
 import math
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Lift, ShellPlan
@@ -42,7 +42,8 @@ def plan_lifts(brief: PlanBrief, *, blanket: Figure, shell: ShellPlan | None, ca
         return Lift(label=label, mass=mass, people=max(math.ceil(mass.value / (1000 * limit.value) - 1e-9), 1))
 
     found = [] if shell is None else [lift(mass.label, mass) for mass in _shell(shell)]
-    found.append(lift("Blanket", blanket.renamed(key="lift_blanket", label="Blanket with its fill")))
+    name, whole = ("Block", "Block of rubber") if brief.making is Making.BLOCK else ("Blanket", "Blanket with its fill")
+    found.append(lift(name, blanket.renamed(key="lift_blanket", label=whole)))
     if shell is not None or casting is not None:
         closed = closed_mold(blanket=blanket, shell=shell, casting=casting)
         found.append(lift(closed.label, closed.renamed(key="lift_closed", label=closed.label)))

@@ -76,10 +76,9 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     beside = _beside(advice.stand, strip)
     totals = _totals(coats, fill, beside)
     rubber = _rubber_of_a_mold(coats, fill, beside)
-    if shell is not None:
-        shell = replace(shell, lifts=plan_lifts(brief, blanket=rubber, shell=shell, casting=casting))
+    lifts = plan_lifts(brief, blanket=rubber, shell=shell, casting=casting)
+    shell = None if shell is None else replace(shell, lifts=lifts)
     frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
-    heavy = shell is not None and any(lift.people > 1 for lift in shell.lifts)
     made = MoldPlan(
         coats=coats,
         fill=fill,
@@ -89,7 +88,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         needs=plan_needs(
             brief, coats, fill, shell, casting, strip=strip, keys=() if advice.stand is None else advice.stand.key_mixes
         ),
-        cautions=plan_cautions(brief, heavy=heavy),
+        cautions=plan_cautions(brief, heavy=any(lift.people > 1 for lift in lifts)),
         remarks=plan_remarks(
             brief,
             verdicts=verdicts,
@@ -118,6 +117,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         box=laid.box,
         frame=frame,
         life=life,
+        lifts=lifts,
         strip=strip,
         gauges=advice.gauges,
         stand=advice.stand,

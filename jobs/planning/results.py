@@ -350,7 +350,8 @@ class Cautions:
 class MoldPlan:
     """How the mold is made and the run is cast; totals are figures (g, h, counts).
 
-    `blanket_cure` is the rest in min before the shell; `mold_hours` leaves out casting and finishing the run.
+    `blanket_cure` is the rest in min before the shell; `mold_hours` leaves out casting and finishing the run. `lifts` are those
+    of one mold, with or without a shell.
     """
 
     coats: tuple[Coat, ...]
@@ -390,4 +391,5 @@ class MoldPlan:
     frame: FramePlan | None = None
     life: LifePlan | None = None
     stretch: Figure | None = None
+    lifts: tuple[Lift, ...] = ()
     troubles: tuple[Trouble, ...] = ()

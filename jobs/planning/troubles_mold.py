@@ -144,11 +144,14 @@ def lost_scrap(brief: PlanBrief, plan: MoldPlan) -> Judged:
 
 
 def heavy_shell(brief: PlanBrief, plan: MoldPlan) -> Judged:
-    """Compare the heaviest piece of the shell with one lift."""
+    """Compare the heaviest piece of the shell with one lift, or the rubber itself where there is no shell."""
     shell = plan.shell
-    if shell is None:
-        return good("There is no shell to lift.")
     limit = plain("lift_limit", rate(brief.rates, "lift_limit_kg"))
+    if shell is None:
+        block = plan.lifts[0]
+        if block.people > 1:
+            return look(f"There is no shell, but the rubber alone takes {block.people} people or a hoist.", block.mass, limit)
+        return good("There is no shell to lift.", block.mass, limit)
     heaviest = max(piece_lifts(shell), key=lambda lift: lift.mass.value)
     spread = scaled(shell.mass, 1 / max(shell.area.value, 1e-12), key="shell_per_m2", label="Shell, by its area", unit="g/m2",
                     formula="mass ÷ area", given=(shell.area,))  # fmt: skip

@@ -88,7 +88,7 @@ def injury(_brief: PlanBrief, plan: MoldPlan) -> Judged:
     cautions = count(
         "cautions", "Cautions that belong to this plan", len(plan.cautions.every()), formula="by its materials and work"
     )
-    frame, lifts = plan.frame, () if plan.shell is None else plan.shell.lifts
+    frame, lifts = plan.frame, plan.lifts
     heaviest = max(lifts, key=lambda lift: lift.mass.value, default=None)
     mass = None if heaviest is None else heaviest.mass
     if frame is not None and frame.load.value > frame.limit.value:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.planning.brief import ShellBrief, ShellKind
+from jobs.planning.brief import Making, ShellBrief, ShellKind
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
 from jobs.planning.results import ShellPlan
@@ -141,3 +141,15 @@ class TestRemarks:
         shell = replace(SHELL, kind=ShellKind.PUTTY, material=putty, reinforcement=None, thickness_mm=given(thickness, "mm"))
         plan = make_plan(brief(shell=shell))
         assert any(remark.key == "shell_thin" for remark in plan.remarks) is warns
+
+
+class TestWithoutShell:
+    def test_a_heavy_block_is_lifted_with_care(self) -> None:
+        plan = make_plan(
+            brief(making=Making.BLOCK, takeoff=box_takeoff(0.5, 0.5, 0.8), scrap=None, scrap_share_percent=None)
+        )  # fmt: skip
+        assert plan.shell is None
+        assert [lift.label for lift in plan.lifts] == ["Block", "Closed mold with a casting"]
+        assert plan.lifts[0].mass.value > 23000
+        assert "lift" in {caution.key for caution in plan.cautions.blanket}
+        assert next(found.tone for found in plan.troubles if found.key == "heavy_plaster") == "look"
