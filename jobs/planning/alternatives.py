@@ -7,13 +7,12 @@ from jobs.planning.brief import Deairing, Making, PlanBrief, ScrapSpec
 from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.unthickened import coats_without_thickener
 from materials.science.bonding import additive_verdict, scrap_verdict
+from materials.science.life import RUN_SHARE
 from materials.science.material import MaterialSpec
 from studio.figures import Given
 
 WARMER_C = 7.0
 WARMEST_C = 30.0
-# Of what a mold may give: common practice, the same share from which a second mold is advised.
-LIFE_SHARE = 0.7
 Plain = str | int | float | bool | None
 
 WHY_MAKING = {
@@ -206,13 +205,13 @@ def _molds(brief: PlanBrief, castings_expected: float | None) -> Iterator[Altern
             brief=replace(brief, molds=fewer),
             changes={"molds": fewer},
         )
-    if run is None or castings_expected is None or run.count <= LIFE_SHARE * castings_expected * brief.molds:
+    if run is None or castings_expected is None or run.count <= RUN_SHARE * castings_expected * brief.molds:
         return
     yield Alternative(
         key="more_molds",
         label=f"{brief.molds + 1} molds",
         why=(
-            f"The run of {run.count} is more than 0.7 of the {castings_expected * brief.molds:.3g} castings that "
+            f"The run of {run.count} is more than {RUN_SHARE:g} of the {castings_expected * brief.molds:.3g} castings that "
             f"{'one mold' if brief.molds == 1 else f'{brief.molds} molds'} may give; one more keeps the run from stopping, "
             "and molds can be cast side by side."
         ),

@@ -13,6 +13,7 @@ from jobs.inputs import MATERIAL_FIELDS, brief_of, latest_record, materials_of, 
 from jobs.models import KeptPlan, Plan, TakeoffRecord
 from jobs.planning.alternatives import Alternative, alternatives
 from jobs.planning.brief import PlanBrief
+from jobs.planning.life import castings_expected
 from jobs.planning.shape import ShapeBrief
 from jobs.services.copies import copies_as_plans, own_minutes_in
 from jobs.services.offered import offered_scrap, offered_thickener
@@ -158,5 +159,5 @@ def _way(plan: Plan, way: Alternative, scrap: ScrapBin | None, desk: _Desk, of_s
 
 
 def _expected(brief: PlanBrief) -> float | None:
-    stated = brief.rubber.get("castings_expected")
-    return None if stated is None else stated.value
+    expected = None if brief.casting is None else castings_expected(brief.rubber, brief.casting.resin)
+    return None if expected is None else expected.value

@@ -64,6 +64,11 @@ class TestWaysOf:
         changes = {way.alternative.key: way.alternative.changes for way in ways_of(plan_of(job)).ways}
         assert changes["thickener"]["thickener"] == own.pk
 
+    def test_counts_on_the_usual_life_where_none_is_stated(self, job: Job) -> None:
+        # Common practice: 25 to 50 castings of polyurethane from tin rubber; 60 are more than one mold gives.
+        Plan.objects.get(job=job).rubber.properties.filter(key="castings_expected").delete()
+        assert "more_molds" in {way.alternative.key for way in ways_of(plan_of(job)).ways}
+
     def test_says_what_is_missing(self) -> None:
         with pytest.raises(JobNotReady) as refused:
             ways_of(plan_of(JobFactory()))
