@@ -1,7 +1,7 @@
 """Hours against spend: every way of a job as a numbered mark, the plan in use in ink."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
@@ -11,30 +11,34 @@ from studio.figures import Figure
 from studio.models import StudioProfile
 from studio.web.drawing import Canvas
 from studio.web.quantities import show
+from studio.web.unit_table import US
 
 WIDTH, HEIGHT = 460.0, 340.0
 LEFT, RIGHT, TOP, FLOOR = 78.0, 12.0, 30.0, 286.0
 MARK = 11.0
 MOST_TICKS = 5
+KILOGRAM_G, POUND_G = 1000.0, 453.59237
 Spot = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Axis:
-    """A range of values laid over a length of the sheet."""
+    """A range of values laid over a length of the sheet; `size` is how much of them the unit of its numbers holds."""
 
     low: float
     high: float
     start: float
     end: float
+    size: float = 1.0
 
     def at(self, value: float) -> float:
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
 
-    def ticks(self) -> list[float]:
-        step = _step((self.high - self.low) / MOST_TICKS)
-        first = math.ceil(self.low / step - 1e-9)
-        return [number * step for number in range(first, math.floor(self.high / step + 1e-9) + 1)]
+    def ticks(self) -> Iterator[tuple[float, float]]:
+        """Go through round values, each with the step between them."""
+        step = _step((self.high - self.low) / self.size / MOST_TICKS) * self.size
+        for number in range(math.ceil(self.low / step - 1e-9), math.floor(self.high / step + 1e-9) + 1):
+            yield number * step, step
 
 
 def ways_drawing(table: WaysTable, profile: StudioProfile) -> SafeString | str:
@@ -45,7 +49,8 @@ def ways_drawing(table: WaysTable, profile: StudioProfile) -> SafeString | str:
     upward = [_up(row) for row in rows]
     money = upward[0].unit == "money"
     across = _axis([row.hours.value for row in rows], LEFT + 18, WIDTH - RIGHT - 14)
-    up = _axis([figure.value for figure in upward], FLOOR - 16, TOP + 14)
+    size = 1.0 if money else POUND_G if profile.units == US else KILOGRAM_G
+    up = _axis([figure.value for figure in upward], FLOOR - 16, TOP + 14, size)
     title = "Hours against spend on material" if money else "Hours against fresh rubber"
     canvas = Canvas(width=WIDTH, height=HEIGHT, title=title, description=_words(rows, upward, profile))
     _draw_frame(canvas, across, up, upward[0].unit, profile)
@@ -61,11 +66,11 @@ def _up(row: WayRow) -> Figure:
     return row.rubber if row.material is None else row.material
 
 
-def _axis(values: Sequence[float], start: float, end: float) -> _Axis:
+def _axis(values: Sequence[float], start: float, end: float, size: float = 1.0) -> _Axis:
     low, high = min(values), max(values)
     # Ways that hardly differ stand close together: the axis never spans less than a tenth of what they take.
     spare = max(0.1 * (high - low), 0.05 * max(abs(high), 1e-6))
-    return _Axis(low=max(low - spare, 0.0), high=high + spare, start=start, end=end)
+    return _Axis(low=max(low - spare, 0.0), high=high + spare, start=start, end=end, size=size)
 
 
 def _step(rough: float) -> float:
@@ -76,15 +81,15 @@ def _step(rough: float) -> float:
 def _draw_frame(canvas: Canvas, across: _Axis, up: _Axis, unit: str, profile: StudioProfile) -> None:
     canvas.line((LEFT, TOP), (LEFT, FLOOR), width=1.2)
     canvas.line((LEFT, FLOOR), (WIDTH - RIGHT, FLOOR), width=1.2)
-    for value in across.ticks():
-        x = across.at(value)
+    for value, step in across.ticks():
+        x, words = across.at(value), show(value, "h", profile, keep=True, low=value - step / 2, high=value + step / 2)
         canvas.line((x, FLOOR), (x, FLOOR + 5))
-        canvas.text((x, FLOOR + 20), show(value, "h", profile, keep=True), size=13, anchor="middle", pale=True)
-    for value in up.ticks():
-        y = up.at(value)
+        canvas.text((x, FLOOR + 20), words, size=13, anchor="middle", pale=True)
+    for value, step in up.ticks():
+        y, words = up.at(value), show(value, unit, profile, low=value - step / 2, high=value + step / 2)
         canvas.line((LEFT - 5, y), (LEFT, y))
         canvas.line((LEFT, y), (WIDTH - RIGHT, y), pen="pale-stroke", width=0.4)
-        canvas.text((LEFT - 8, y + 4.5), show(value, unit, profile), size=13, anchor="end", pale=True)
+        canvas.text((LEFT - 8, y + 4.5), words, size=13, anchor="end", pale=True)
     canvas.text((WIDTH - RIGHT, FLOOR + 42), "Hands-on hours", anchor="end")
     canvas.text((4, TOP - 14), "Material" if unit == "money" else "Fresh rubber", anchor="start")
 
@@ -116,14 +121,14 @@ def _clipped(start: Spot, end: Spot, low: float, high: float) -> tuple[Spot, Spo
 
 
 def _draw_marks(canvas: Canvas, rows: Sequence[WayRow], spots: Sequence[Spot]) -> None:
-    """Draw a dot where each way lies and its number beside, clear of the others."""
-    taken: list[Spot] = []
-    for row, spot in zip(rows, spots, strict=True):
-        place = _clear(spot, taken)
-        taken.append(place)
-        if place != spot:
-            canvas.line(spot, place, pen="pale-stroke", width=1)
+    """Draw the number of each way where it lies, or clear of the others with a line to its dot."""
+    places: list[Spot] = []
+    for spot in spots:
+        places.append(_clear(spot, places))
+        if places[-1] != spot:
+            canvas.line(spot, places[-1], pen="pale-stroke", width=1)
             canvas.ring(spot, 2.5, fill="ink-fill")
+    for row, place in zip(rows, places, strict=True):
         canvas.ring(place, MARK, fill="paper-fill", width=2.6 if row.used else 1.2)
         if row.used:
             canvas.ring(place, MARK + 4, width=1.2)
