@@ -49,7 +49,7 @@ class CoatTime:
 class CureCalendar:
     """All coats on the clock, and when the last rubber of the blanket has cured: coats, fill, parting strip and keys.
 
-    `strip_by_at` is the last moment at which the parting strip may be cast to be cured when it is glued on.
+    `strip_by_at` is the last working moment at which the parting strip may be cast to be cured when it is glued on.
     """
 
     coats: tuple[CoatTime, ...]
@@ -153,7 +153,7 @@ def _closed(plan: MoldPlan, last: CoatTime, hours: WorkingHours) -> tuple[dateti
             free_at, ready_at = _plus(end, task.wait_after_min), _plus(end, plan.blanket_cure.value)
             if task.key == "parting_strip" and plan.strip is not None:
                 casting = sum(one.minutes.value for one in plan.tasks if one.key == "strip_pour")
-                strip_by_at = _plus(begin, -math.ceil(plan.strip.cure.value + casting))
+                strip_by_at = _latest_start(_plus(begin, -math.ceil(plan.strip.cure.value)), casting, hours)
     return ready_at, strip_by_at
 
 
@@ -166,6 +166,17 @@ def _window_flags(entry: CoatTime, following: CoatTime | None, *, leave: bool) -
     if not leave and following.starts_at.date() != entry.ends_at.date():
         flags.append(LEFT_OVERNIGHT)
     return tuple(flags)
+
+
+def _latest_start(by: datetime, minutes: float, hours: WorkingHours) -> datetime:
+    """Find the last moment at which work can begin that is done by then; without room anywhere, round the clock."""
+    for offset in range(LONGEST_SEARCH_DAYS):
+        day = by.date() - timedelta(days=offset)
+        for opens, closes in reversed(hours.stretches(day)):
+            begin = _plus(min(datetime.combine(day, closes, by.tzinfo), by), -math.ceil(minutes))
+            if begin >= datetime.combine(day, opens, by.tzinfo):
+                return begin
+    return _plus(by, -math.ceil(minutes))
 
 
 def _next_start(ready_at: datetime, minutes: float, hours: WorkingHours) -> tuple[datetime, bool]:

@@ -47,7 +47,7 @@ def beside_tasks(brief: PlanBrief, work: Work) -> list[Task]:
                         formula="area × layers", given=(wanted.layers,))  # fmt: skip
         cutting = rate(brief.rates, "reinforcement_cut_min_per_m2")
         tasks.append(
-            Task(key=CUT_REINFORCEMENT, label=f"Cut {wanted.reinforcement.name} for the shell", stage=Stage.SHELL,
+            Task(key=CUT_REINFORCEMENT, label=f"Cut what reinforces the shell ({wanted.reinforcement.name})", stage=Stage.SHELL,
                  minutes=times(CUT_REINFORCEMENT, "Cutting reinforcement", cutting, layers, BY_AREA))
         )  # fmt: skip
     return tasks

@@ -1,16 +1,16 @@
 """Work on the rigid backing, its cradle, and the opening of the mold."""
 
-from jobs.planning.brief import PlanBrief
+from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
 from jobs.planning.rates import rate
 from jobs.planning.results import ShellPlan, Task
 from jobs.planning.sums import count, fact, scaled
 from jobs.planning.work import Work, as_rated, times
 from materials.properties import Chemistry
+from materials.science.laminate import WET_LAYERS
 from studio.figures import Figure
 from studio.workrates import Stage
 
-# What warms itself as it sets is not left alone while it does.
-HEATS = frozenset({Chemistry.POLYESTER, Chemistry.EPOXY, Chemistry.POLYURETHANE, Chemistry.GYPSUM})
+HEATS = frozenset({Chemistry.POLYESTER, Chemistry.EPOXY, Chemistry.POLYURETHANE})
 CRADLE = "cradle"
 
 
@@ -27,10 +27,16 @@ def shell_tasks(brief: PlanBrief, shell: ShellPlan, *, after: tuple[str, ...], w
                 minutes=_shell_minutes(brief, shell, number),
                 wait_after_min=wait_min,
                 waits_for=(tasks[-1].key,) if tasks else after,
-                unattended=brief.shell.material.chemistry not in HEATS,
+                unattended=not _heats(brief.shell),
             )
         )
     return tasks
+
+
+def _heats(shell: ShellBrief) -> bool:
+    """Say whether a shell gets hot enough as it sets to be watched: a thick mass of resin does, thin layers lose their heat."""
+    thick = shell.kind is ShellKind.PUTTY or shell.layers.value > WET_LAYERS.value
+    return thick and shell.material.chemistry in HEATS
 
 
 def opening_tasks(brief: PlanBrief, work: Work, *, after: tuple[str, ...]) -> list[Task]:

@@ -103,11 +103,18 @@ class TestCureCalendar:
 
     def test_says_by_when_the_strip_is_cast(self) -> None:
         plan = make_plan(brief(fill_volume_l=None))
-        calendar = cure_calendar(plan, starts_at=THURSDAY, hours=WEEKDAYS)
+        always = WorkingHours(by_weekday={day: ((time(0), time(23, 59)),) for day in range(7)})
+        calendar = cure_calendar(plan, starts_at=THURSDAY.replace(hour=0), hours=always)
         assert calendar.strip_by_at is not None
         pouring = next(task.minutes.value for task in plan.tasks if task.key == "strip_pour")
         ready = calendar.strip_by_at + timedelta(minutes=960 + pouring)
         assert timedelta(0) <= calendar.coats[-1].earliest_next_at - ready < timedelta(minutes=1)
+        by_day = cure_calendar(plan, starts_at=THURSDAY, hours=WEEKDAYS)
+        assert by_day.strip_by_at is not None
+        stretches = WEEKDAYS.stretches(by_day.strip_by_at.date())
+        ends_at = (by_day.strip_by_at + timedelta(minutes=pouring)).time()
+        assert any(opens <= by_day.strip_by_at.time() and ends_at <= closes for opens, closes in stretches)
+        assert by_day.strip_by_at + timedelta(minutes=960 + pouring) <= by_day.coats[-1].earliest_next_at + timedelta(days=1)
         bare = make_plan(brief(seam_length_m=None))
         assert cure_calendar(bare, starts_at=THURSDAY, hours=WEEKDAYS).strip_by_at is None
 

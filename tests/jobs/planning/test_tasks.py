@@ -176,9 +176,11 @@ class TestUnattended:
         assert not any(tasks[f"coat_{number}"].unattended for number in range(1, 6))
         assert tasks["coat_6"].unattended
 
-    @pytest.mark.parametrize("key", ["shell_1", "castings"])
-    def test_what_warms_itself_or_turns_is_watched(self, key: str) -> None:
-        assert not by_key(make_plan(brief()))[key].unattended
+    def test_a_thick_mass_of_resin_and_turning_are_watched(self) -> None:
+        thin, thick = make_plan(brief()), make_plan(brief(shell=replace(SHELL, layers=given(6))))
+        assert by_key(thin)["shell_1"].unattended
+        assert not by_key(thick)["shell_1"].unattended
+        assert not by_key(thin)["castings"].unattended
 
 
 class TestTypedMinutes:
