@@ -80,11 +80,12 @@ def _once(task: Task) -> bool:
 
 def _again(first: list[Task], number: int, tasks: tuple[Task, ...]) -> Iterator[Task]:
     own, every = {task.key for task in first}, {task.key: task for task in tasks}
+    again = {key_of(key, number) for key in own}
     frees = next((task.key for task in first if task.stage is Stage.OPEN), first[-1].key if first else "")
     for task in first:
         waits = tuple(dict.fromkeys(_waits(task, own, every, number)))
         # What waits only for work on the piece is the first that wants it free again.
-        if task.waits_for and not any(key_of(key, number) in waits for key in own):
+        if task.waits_for and again.isdisjoint(waits):
             waits = (*waits, key_of(frees, number - 1))
         key, label = key_of(task.key, number), f"{task.label}, mold {number}"
         minutes = task.minutes.renamed(key=f"{task.minutes.key}_mold_{number}", label=task.minutes.label)

@@ -62,7 +62,8 @@ def network_times(tasks: Sequence[Task], *, elapsed_min: Mapping[str, float] | N
     end = max((earliest[task.key] + lasts[task.key] + task.wait_after_min for task in tasks), default=0.0)
     latest = {task.key: end - lasts[task.key] - task.wait_after_min for task in tasks}
     _pull_earlier(latest, [*waits, *kept])
-    broken = tuple(dict.fromkeys(window.after for window in windows if window not in kept))
+    keeps = set(kept)
+    broken = tuple(dict.fromkeys(window.after for window in windows if window not in keeps))
     return NetworkTimes(earliest=earliest, latest=latest, broken=broken)
 
 

@@ -18,7 +18,7 @@ from jobs.planning.shape import ShapeBrief
 from studio.figures import Figure, Given
 from tests.jobs.planning.builders import CASTING, RESIN, SHELL, box_takeoff, brief, given, rubber
 
-ROUNDS = 101
+ROUNDS = 51
 WANTED_MS = 20.0
 
 
@@ -63,6 +63,8 @@ KINDS: dict[str, Callable[[], PlanBrief]] = {
     "whole, brushed in two positions": whole,
     "on a measured and studied shape": measured,
     "two molds": lambda: replace(whole(), molds=2),
+    "two metres tall": lambda: replace(whole(), takeoff=box_takeoff(1.5, 1.0, 2.0)),
+    "twenty molds in twelve positions": lambda: replace(whole(), molds=20, positions=12),
     "poured under a shell": lambda: replace(whole(), making=Making.POURED),
     "poured as a block": lambda: replace(whole(), making=Making.BLOCK, shell=None, box_margin_mm=given(25, "mm")),
 }
