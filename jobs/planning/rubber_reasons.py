@@ -1,5 +1,6 @@
 """What speaks for and against one rubber, besides the surface that it is laid on."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -91,8 +92,9 @@ def _print_coat(rubber: MaterialSpec, asked: Asked) -> Iterator[Reason]:
         yield Reason(text=text, tone="stop", source=PRACTICE, figures=(pot_life,))
         return
     mixes = Figure(
-        key=_key(rubber, "print_mixes"), label="Mixes for the print coat", value=asked.area_m2 * brushing.value / minutes,
-        unit="1", formula="surface × minutes per area ÷ (usable share × pot life − mixing)",
+        key=_key(rubber, "print_mixes"), label="Mixes for the print coat", unit="1",
+        value=math.ceil(asked.area_m2 * brushing.value / minutes - 1e-9),
+        formula="surface × minutes per area ÷ (usable share × pot life − mixing), rounded up",
         given=(fact("Surface of the piece", asked.area_m2, "m2"), brushing, usable, pot_life, mixing),
     )  # fmt: skip
     if mixes.value > MOST_MIXES_OF_PRINT_COAT:

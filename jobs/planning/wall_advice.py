@@ -122,13 +122,19 @@ def _reasons(brief: PlanBrief, usual: Figure, carried: Figure | None, least: Fig
         return "good" if wall >= wanted.value - TOLD_APART_MM else "look"
 
     softer = " Softer than 20 Shore A, it wants more wall." if SOFTER_ADDS in usual.given else ""
-    text = f"Workshops lay this much on a piece of this size.{softer}"
-    yield Reason(text=text, tone="good" if wall >= (usual.low or usual.value) else "look", source=usual.source, figures=(usual,))
+    enough = wall >= (usual.low or usual.value)
+    text = f"Workshops lay {'this much' if enough else 'more than this plan'} on a piece of this size.{softer}"
+    yield Reason(text=text, tone="good" if enough else "look", source=usual.source, figures=(usual,))
     if carried is not None:
         text = "So much carries its own weight from key to key where the shell does not touch."
         yield Reason(text=text, tone=tone(carried), source=PRACTICE, figures=(carried,))
     if brief.making is Making.BRUSHED:
-        text = "Brushed coats are uneven: a mean like this keeps the least wall in 95 of 100 spots. Thinner coats are evener."
+        kept = (
+            "With this wall 95 of 100 spots keep the least."
+            if tone(mean) == "good"
+            else "With this wall edges fall below the least."
+        )
+        text = f"Brushed coats are uneven. {kept} The same wall in thinner coats is evener."
         yield Reason(text=text, tone=tone(mean), source=mean.source, figures=(least, mean))
 
 

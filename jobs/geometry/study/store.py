@@ -55,7 +55,7 @@ def brief_from_json(data: Mapping[str, Any]) -> StudyBrief:
 
 
 def study_to_json(study: Study, *, drawn: bool = True) -> dict[str, Any]:
-    """Turn a study into nested lists and numbers; without `drawn` its lines, chunks and gauge blocks are left out."""
+    """Turn a study into nested lists and numbers; without `drawn` its lines and chunks are left out."""
     divisions = [_division(division, drawn=drawn) for division in study.divisions]
     taken = study.taken
     return {
@@ -70,7 +70,7 @@ def study_to_json(study: Study, *, drawn: bool = True) -> dict[str, Any]:
             "positions": [[_way(position.up), position.area_mm2] for position in study.positions.positions],
             "left_out_mm2": study.positions.left_out_mm2,
         },
-        "gauges": [_gauge(spot) for spot in study.gauges] if drawn else [],
+        "gauges": [_gauge(spot) for spot in study.gauges],
         "walls": walls_to_json(study.walls),
         "remarks": [[remark.key, remark.text] for remark in study.remarks],
     }

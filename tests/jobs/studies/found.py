@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.geometry.study.directions import direction
-from jobs.geometry.study.results import Division, Position, Positions, ScrapRoom, ShellPiece, Study
+from jobs.geometry.study.results import Division, GaugeSpot, Position, Positions, ScrapRoom, ShellPiece, Study
 from jobs.geometry.study.store import study_to_json
 from jobs.geometry.walls import MeasuredWalls
 from jobs.models import Job, PieceStudy
@@ -40,12 +40,13 @@ def study(
     room_l: float = 1.0,
     edge_mm: float = 20.0,
     walls: MeasuredWalls | None = None,
+    gauges: tuple[GaugeSpot, ...] = (),
 ) -> Study:
     """Make a study that takes one way among all the ways above, and holds the piece in five positions."""
     up = tuple(Position(up=direction(72.0 * n, 0.0), area_mm2=0.05e6) for n in range(5))
     every = tuple(division(count, rank) for count, rank in FILLS)
     return Study(
-        wall_mm=wall_mm, cell_mm=2.0, divisions=every, taken=taken, gauges=(), walls=walls,
+        wall_mm=wall_mm, cell_mm=2.0, divisions=every, taken=taken, gauges=gauges, walls=walls,
         scrap=ScrapRoom(chunk_edge_mm=edge_mm, cover_mm=5.0, room_mm3=room_l * 1e6, places=(), laid=10),
         positions=Positions(slope_limit_deg=50.0, positions=up, left_out_mm2=0.0),
     )  # fmt: skip

@@ -10,6 +10,8 @@ from django.test import Client as Browser
 from costing.inputs import planned
 from costing.services.offer import estimate_of
 from jobs.forms.stages import ShellForm
+from jobs.geometry.study.directions import direction
+from jobs.geometry.study.results import GaugeKind, GaugeSpot
 from jobs.geometry.walls import MeasuredWalls, Rung
 from jobs.inputs import takeoff_of
 from jobs.models import Job, PieceStudy, Plan
@@ -50,6 +52,18 @@ def decide(job: Job, **values: Any) -> Plan:
 
 
 class TestPlan:
+    def test_takes_the_places_of_gauge_blocks_from_the_shape(self) -> None:
+        job = planned_job()
+        kinds = (GaugeKind.FLAT, GaugeKind.THIN, GaugeKind.THIN)
+        spots = tuple(GaugeSpot(kind=kind, point=(0, 0, 9), outward=direction(0.0, 90.0), why="here") for kind in kinds)
+        have_studied(job, study(taken=division(2), gauges=spots))
+        made = mold_plan(job)
+        assert made.gauges is not None
+        assert made.wall_advice is not None
+        assert made.gauges.count.value == 3
+        assert [number for _, number in made.gauges.spots] == [1, 2]
+        assert any("2 spot" in reason.text for reason in made.wall_advice.thicker_at)
+
     def test_takes_fill_seam_and_positions_from_the_shape(self) -> None:
         job = planned_job()
         have_studied(job, study(taken=division(2)))

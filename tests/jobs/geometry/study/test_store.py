@@ -86,6 +86,7 @@ class TestStudy:
         assert [one.parting_mm for one in light.divisions] == [one.parting_mm for one in study.divisions]
         assert [one.pieces for one in light.divisions] == [one.pieces for one in study.divisions]
         assert light.positions == study.positions
+        assert light.gauges == study.gauges
         assert not any(line.points for one in light.divisions for line in one.partings)
 
     @pytest.mark.parametrize("change", [{"form": 99}, {"positions": None}, {"divisions": [{}]}, {"gauges": [[1]]}])
