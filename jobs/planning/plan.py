@@ -134,7 +134,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         mold_hours=_hours("mold_hours", _hours_label(brief.molds), [t for t in tasks if t.stage not in RUN_STAGES]),
         hours_hands_on=_hours("hours_hands_on", "Hands-on hours", list(tasks)),
         resin_total=_resin(casting),
-        shell_mass=None if shell is None else of_all(shell.mass, brief.molds),
+        shell_mass=None if shell is None else of_all(shell.mass.renamed(key="shells_mass", label=shell.mass.label), brief.molds),
     )
     return replace(made, troubles=plan_troubles(brief, made))
 

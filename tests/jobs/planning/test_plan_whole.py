@@ -1,18 +1,32 @@
 """The whole plan: refusals, scrap, tasks, needs, remarks, cautions."""
 
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
 
 import pytest
 from fluids.packed_bed import voidage_Benyahia_Oneil
 
+from jobs.planning.brief import Making
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.plan import make_plan
 from jobs.planning.results import Component
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Surface
 from materials.science.errors import ColdStall
-from studio.figures import Figure, WorkingError
+from studio.figures import Figure, Given, WorkingError
 from tests.jobs.planning.builders import CASTING, PLASTER, SCRAP, SHELL, THICKENER, box_takeoff, brief, given, rubber
+
+
+def shown(part: object) -> Iterator[Figure]:
+    """Walk a plan and give its figures, without what their workings open to."""
+    if isinstance(part, Figure):
+        yield part
+    elif isinstance(part, tuple):
+        for item in part:
+            yield from shown(item)
+    elif is_dataclass(part) and not isinstance(part, Given):
+        for field in fields(part):
+            yield from shown(getattr(part, field.name))
 
 
 class TestRefusals:
@@ -192,6 +206,15 @@ class TestWorking:
         keys += [task.minutes.key for task in plan.tasks]
         keys += [mix.mass.key for coat in plan.coats for mix in coat.mixes]
         assert len(keys) == len(set(keys))
+
+    @pytest.mark.parametrize("making", Making)
+    @pytest.mark.parametrize("molds", [1, 2])
+    def test_a_key_stands_for_one_number(self, making: Making, molds: int) -> None:
+        plan = make_plan(brief(making=making, molds=molds, positions=2, shell=None if making is Making.BLOCK else SHELL))
+        found: dict[str, Figure] = {}
+        for figure in shown(plan):
+            assert found.setdefault(figure.key, figure) == figure
+        assert len(found) > 100
 
     def test_a_number_that_is_not_a_number_is_named(self) -> None:
         with pytest.raises(BadBrief, match="Parting strip"):
