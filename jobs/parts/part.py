@@ -40,10 +40,12 @@ def part(
     mixes: MixTable | None = None,
     caption: str = "",
 ) -> PlanPart:
-    """Put a part together from what is known; a figure that is not known is left out."""
+    """Put a part together from what is known; a figure that is not known, or stands behind a reason, is left out."""
+    reasoned = ordered(reasons)
+    told = {figure.key for reason in reasoned for figure in reason.figures}
     return PlanPart(
-        key=key, heading=heading, words=tuple(word for word in words if word), reasons=ordered(reasons),
-        figures=tuple(figure for figure in figures if figure is not None), mixes=mixes, caption=caption,
+        key=key, heading=heading, words=tuple(word for word in words if word), reasons=reasoned,
+        figures=tuple(figure for figure in figures if figure is not None and figure.key not in told), mixes=mixes, caption=caption,
     )  # fmt: skip
 
 

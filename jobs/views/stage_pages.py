@@ -76,14 +76,14 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="mold", template="jobs/mold.html", url_name="jobs:mold_show", form=MoldForm,
             summary=mold_summary, details=nothing_more, parts=mold_parts, stages=(Stage.CLIENT, Stage.PREPARE, Stage.FILL),
-            remarks=("shell", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk", "packing", "overrides",
-                     "stretch", "wall", "stand", "key", "rib", "gap", "gauge"),
+            remarks=("shell_open", "shell_order", "study", "verdict", "floppy", "freestanding", "scrap", "face", "chunk",
+                     "packing", "overrides", "stretch", "wall", "stand", "key", "rib", "gap", "gauge"),
             cautions=attrgetter("blanket"), prints="plan-sheet",
         ),
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=coats_summary, details=coats_details, parts=_no_parts, stages=(Stage.COATS,),
-            remarks=("shell", "print", "hard", "sag", "air", "vacuum", "gauge", "night", "window", "positions"),
+            remarks=("shell_open", "print", "hard", "sag", "air", "vacuum", "gauge", "night", "window", "positions"),
             cautions=attrgetter("blanket"),
         ),
         StagePage(
@@ -95,7 +95,7 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="castings", template="jobs/castings.html", url_name="jobs:castings_show", form=CastingsForm,
             summary=castings_summary, details=castings_details, parts=castings_parts, stages=(Stage.CAST, Stage.FINISH),
-            remarks=("shell", "film", "few", "slow", "life", "frame", "heat", "warm"),
+            remarks=("shell_open", "film", "few", "slow", "life", "frame", "heat", "warm", "air_foams"),
             cautions=attrgetter("castings"), prints="casting-card",
         ),
     )
