@@ -45,6 +45,11 @@ class TestMaterials:
             assert ours.label == f"{theirs.label}, of 2 molds"
         assert "2 molds" in two.mold_hours.label
 
+    def test_the_shell_of_one_keeps_its_key_beside_that_of_both(self, two: MoldPlan) -> None:
+        assert two.shell is not None
+        assert two.shell_mass is not None
+        assert two.shell_mass.key != two.shell.mass.key
+
     def test_coats_are_of_one_mold(self, one: MoldPlan, two: MoldPlan) -> None:
         assert one.coats == two.coats
         assert one.blanket_mass == two.blanket_mass

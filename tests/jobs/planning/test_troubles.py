@@ -100,6 +100,7 @@ CASES: tuple[tuple[str, str, Mapping[str, Any]], ...] = (
     ("missed_recoat", "good", {"rubber": rubber(recoat_latest_min=961.0)}),
     ("missed_recoat", "stop", {"rubber": URETHANE, **NO_SCRAP}),
     ("missed_recoat", "look", {"rubber": rubber(Chemistry.POLYURETHANE, recoat_latest_min=1000.0), **NO_SCRAP}),
+    ("missed_recoat", "look", {"rubber": rubber(Chemistry.POLYURETHANE, recoat_latest_min=3800.0), **NO_SCRAP}),
     ("missed_recoat", "good", {"rubber": rubber(Chemistry.POLYURETHANE, recoat_latest_min=3900.0), **NO_SCRAP}),
     ("missed_recoat", "good", {"making": Making.BLOCK, **NO_SCRAP}),
     ("too_cold", "good", {"temperature_c": given(20.5, "degC")}),
