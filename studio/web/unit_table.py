@@ -72,6 +72,8 @@ _TABLE = (
     _unit("Pa*s", "Pa·s", "pascal*second", "viscosity", "pas|pa s|pa.s"),
     _unit("mPa*s", "mPa·s", "millipascal*second", "viscosity", "mpas|mpa s|mpa.s|cp|cps"),
     _unit("N", "N", "newton", "force"),
+    _unit("kN", "kN", "kilonewton", "force"),
+    _unit("lbf", "lbf", "pound_force", "force", "pound-force"),
     _unit("kJ", "kJ", "kilojoule", "energy"),
     _unit("kWh", "kWh", "kilowatt_hour", "energy"),
     _unit("%", "%", "", "share", "percent|per cent|pct"),
@@ -90,6 +92,7 @@ _US_UNIT = {
     "mm2": "in2", "cm2": "in2", "m2": "ft2",
     "mm3": "in3", "mL": "floz", "cL": "floz", "dL": "floz", "cm3": "in3", "L": "qt", "m3": "ft3",
     "degC": "degF", "K": "stepF", "Pa": "psi", "kPa": "psi", "MPa": "psi", "kg*m": "lb*ft",
+    "N": "lbf", "kN": "lbf", "kN/m": "lbf/in",
 }  # fmt: skip
 
 # From the largest unit down, each with the least amount that is shown in it. US data sheets state density in g/cm³ and
@@ -138,7 +141,7 @@ def preferred(key: str, system: str) -> str:
     """Return the unit in which a studio reads a bare number for a value kept in `key`."""
     if system != US or unit_of(key).kind == "mass/volume":
         return key
-    if "/" in key:
+    if "/" in key and key not in _US_UNIT:
         return "/".join(_US_UNIT.get(part, part) for part in key.split("/"))
     return _US_UNIT.get(key, key)
 
