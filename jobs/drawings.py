@@ -32,9 +32,12 @@ def coats_drawing(plan: Plan, takeoff: Takeoff, made: MoldPlan) -> CoatsDrawing:
     studied = studied_piece(plan, made)
     sheet = None if studied is None else studied.sheet(studied.layers(FRONT))
     if studied is not None and sheet is not None:
-        earlier = None if studied.study.fits else studied.wall_mm
+        # Of a block's study only the piece is drawn, whatever was decided when it was made.
+        earlier = None if studied.study.fits or studied.block_mm is not None else studied.wall_mm
         return CoatsDrawing(svg=plane_section(sheet, title=title), earlier_mm=earlier)
-    return CoatsDrawing(svg=_section(takeoff, coats=tuple(coat_lines(made)), title=title))
+    # Until the shape is studied a block is not drawn: an even band would not be its rubber.
+    coats = () if made.box is not None else tuple(coat_lines(made))
+    return CoatsDrawing(svg=_section(takeoff, coats=coats, title=title))
 
 
 def strip_drawing(made: MoldPlan) -> SafeString:

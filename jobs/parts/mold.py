@@ -2,6 +2,7 @@
 
 from jobs.mixing_table import fill_table, keys_table, strip_table
 from jobs.parts.part import PlanPart, part, said
+from jobs.planning.pour_results import BoxPlan, ClayPlan
 from jobs.planning.results import AirPlan, FillPlan, GaugePlan, MoldPlan, StandPlan, StripPlan, WallAdvice
 
 
@@ -10,6 +11,8 @@ def mold_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
     return said(
         (
             _wall(made.wall_advice),
+            _clay(made.clay),
+            _box(made.box),
             _air(made.air),
             _stand(made.stand, made),
             _fill(made.fill, made),
@@ -24,6 +27,21 @@ def _wall(advice: WallAdvice | None) -> PlanPart | None:
     if advice is None:
         return None
     return part("wall", "Wall", (advice.advised, advice.mean), reasons=(*advice.reasons, *advice.thicker_at))
+
+
+def _clay(clay: ClayPlan | None) -> PlanPart | None:
+    if clay is None:
+        return None
+    words = ("The clay keeps the place of the rubber while the shell is built over it; it is taken out before the pour.",)
+    return part("clay", "Clay", (clay.area, clay.wall, clay.volume, clay.minutes, clay.minutes_out), words=words)
+
+
+def _box(box: BoxPlan | None) -> PlanPart | None:
+    if box is None:
+        return None
+    words = ("The sizes are those of its inside. Seal the joints: thin rubber finds every gap.",)
+    figures = (box.length, box.width, box.height, box.margin, box.volume, box.boards, box.minutes, box.block_mass)
+    return part("box", "Box", figures, words=words)
 
 
 def _air(air: AirPlan | None) -> PlanPart | None:

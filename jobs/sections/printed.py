@@ -46,5 +46,5 @@ def printed_sections(plan: Plan, made: MoldPlan) -> PrintedSections | None:
         times="just" if ratio == 1 else f"{ratio:g} times",
         key=section_key(drawn[0][1]),
         coats=studied.coats,
-        fits=studied.study.fits,
+        fits=studied.study.fits or studied.block_mm is not None,
     )

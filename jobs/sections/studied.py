@@ -3,7 +3,7 @@
 import math
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import Lock
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from jobs.geometry.section_places import SectionPlace
 from jobs.geometry.study.store import brief_from_json, study_from_json
 from jobs.models import PieceStudy, Plan
 from jobs.planning.results import MoldPlan
+from jobs.sections.boxed import BOARD_MM, boxed
 from jobs.sections.sheets import coat_lines, sheet_of
 from jobs.studies.asking import study_for
 from jobs.studies.files import open_workspace, path_of
@@ -49,7 +50,8 @@ class Reach:
 class StudiedPiece:
     """A plan's study at hand for cutting: what was studied, its arrays, and the coats that the plan lays.
 
-    `coats` are (label, thickness mm) from the piece outward; without a computed plan the blanket is one coat.
+    `coats` are (label, thickness mm) from the piece outward; without a computed plan the blanket is one coat. A block has none:
+    `block_mm` is the rubber between its piece and its box.
     """
 
     study: PieceStudy
@@ -60,11 +62,12 @@ class StudiedPiece:
     chunk_edge_mm: float
     on_board: bool
     shell_hatch: Hatch
+    block_mm: float | None = None
 
     @property
     def reach(self) -> Reach:
         """How far planes are worth moving."""
-        beyond = sum(thickness for _, thickness in self.coats) + self.shell_mm
+        beyond = sum(thickness for _, thickness in self.coats) + self.shell_mm + (self.block_mm or 0.0)
         (left, right), (front, back), (bottom, top) = (
             (float(column.min()), float(column.max())) for column in self.workspace.vertices.T
         )
@@ -89,7 +92,7 @@ class StudiedPiece:
         """Cut everything with a plane."""
         from jobs.geometry.section.layers import section_layers
 
-        return section_layers(
+        layers = section_layers(
             self.workspace,
             place.plane,
             coats_mm=[thickness for _, thickness in self.coats],
@@ -97,10 +100,17 @@ class StudiedPiece:
             chunk_edge_mm=self.chunk_edge_mm,
             on_board=self.on_board,
         )
+        if self.block_mm is None:
+            return layers
+        low, high = self.workspace.vertices.min(axis=0).tolist(), self.workspace.vertices.max(axis=0).tolist()
+        return boxed(layers, (tuple(low), tuple(high)), margin_mm=self.block_mm, on_board=self.on_board)
 
     def sheet(self, layers: "SectionLayers") -> SectionSheet | None:
         """Turn what was cut into a sheet to draw, None where nothing was."""
-        return sheet_of(layers, self.coats, shell_hatch=self.shell_hatch)
+        sheet = sheet_of(layers, self.coats, shell_hatch=self.shell_hatch)
+        if sheet is None or self.block_mm is None:
+            return sheet
+        return replace(sheet, filled_words="rubber of the block", shell_words="boards of the box")
 
 
 def studied_piece(plan: Plan, made: MoldPlan | None) -> StudiedPiece | None:
@@ -113,16 +123,19 @@ def studied_piece(plan: Plan, made: MoldPlan | None) -> StudiedPiece | None:
     except StudyNotThere:
         return None
     brief = brief_from_json(study.brief)
+    box = None if made is None else made.box
+    no_shell = plan.shell_kind == Plan.ShellKind.NONE
     return StudiedPiece(
         study=study,
         workspace=workspace,
-        coats=coat_lines(made) or [("Blanket", brief.wall_mm)],
+        coats=() if box is not None else coat_lines(made) or [("Blanket", brief.wall_mm)],
         wall_mm=brief.wall_mm,
-        shell_mm=0.0 if plan.shell_kind == Plan.ShellKind.NONE else brief.shell_mm,
+        shell_mm=BOARD_MM if box is not None else 0.0 if no_shell else brief.shell_mm,
         chunk_edge_mm=brief.chunk_edge_mm,
         # A piece without a flat base is studied as standing on nothing, whatever was asked.
         on_board=bool(abs(workspace.distance.origin[2]) < 1e-6),
-        shell_hatch=SHELL_HATCHES.get(Plan.ShellKind(plan.shell_kind), Hatch.RESIN),
+        shell_hatch=Hatch.BOARD if box is not None else SHELL_HATCHES.get(Plan.ShellKind(plan.shell_kind), Hatch.RESIN),
+        block_mm=None if box is None else box.margin.value,
     )
 
 

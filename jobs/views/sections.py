@@ -87,12 +87,14 @@ def rows(studied: StudiedPiece, layers: "SectionLayers") -> list[LayerRow]:
     found = [LayerRow(label="Piece", thickness_mm=None, area_m2=layers.piece.area_mm2 * 1e-6)]
     for order, ((label, thickness), area) in enumerate(zip(studied.coats, layers.coat_areas_mm2, strict=True), start=1):
         found.append(LayerRow(label=f"{order}. {label}", thickness_mm=thickness, area_m2=area * 1e-6))
+    block = studied.block_mm is not None
     if layers.fill_mm2 is not None:
-        found.append(LayerRow(label="Fill", thickness_mm=None, area_m2=layers.fill_mm2 * 1e-6))
+        found.append(LayerRow(label="Rubber" if block else "Fill", thickness_mm=None, area_m2=layers.fill_mm2 * 1e-6))
     if layers.chunks:
         found.append(LayerRow(label="of it scrap", thickness_mm=None, area_m2=layers.chunks_mm2 * 1e-6, part_of=True))
     if layers.shell_mm2 is not None:
-        found.append(LayerRow(label="Shell", thickness_mm=studied.shell_mm, area_m2=layers.shell_mm2 * 1e-6))
+        label, area = "Box" if block else "Shell", layers.shell_mm2 * 1e-6
+        found.append(LayerRow(label=label, thickness_mm=studied.shell_mm, area_m2=area))
     return found
 
 

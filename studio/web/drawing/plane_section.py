@@ -35,7 +35,8 @@ class SectionSheet:
 
     `coats` are (label, thickness mm, all that lies within) from the piece outward; `filled` is all within the filled outside,
     `shell` all within the shell. `box` is (least across, greatest, least up, greatest) of it all; `board_v` where the board
-    lies, None for none; `leaning` says that up runs along a plane that is not upright.
+    lies, None for none; `leaning` says that up runs along a plane that is not upright. `filled_words` and `shell_words` name
+    what is filled and what lies outside where those are no fill and no shell.
     """
 
     piece: Loops
@@ -47,6 +48,8 @@ class SectionSheet:
     box: Box
     shell_hatch: Hatch = Hatch.LAMINATE
     leaning: bool = False
+    filled_words: str = "fill"
+    shell_words: str = ""
 
 
 def plane_section(sheet: SectionSheet, *, title: str, profile: "StudioProfile | None" = None) -> SafeString:
@@ -189,11 +192,11 @@ def _key(sheet: SectionSheet) -> list[tuple[str, tuple[Hatch | str, ...]]]:
     if any(within for _, _, within in sheet.coats):
         rows.append(("coats, tints in turn", TINTS if len(sheet.coats) > 1 else TINTS[:1]))
     if sheet.filled:
-        rows.append(("fill", (Hatch.RUBBER,)))
+        rows.append((sheet.filled_words, (Hatch.RUBBER,)))
     if sheet.chunks:
         rows.append(("scrap in the fill", (Hatch.SCRAP,)))
     if sheet.shell:
-        rows.append((f"shell, {sheet.shell_hatch.label}", (sheet.shell_hatch,)))
+        rows.append((sheet.shell_words or f"shell, {sheet.shell_hatch.label}", (sheet.shell_hatch,)))
     if sheet.board_v is not None:
         rows.append(("board", (Hatch.BOARD,)))
     return rows
@@ -220,9 +223,13 @@ def _words(sheet: SectionSheet, profile: "StudioProfile") -> str:
     if sheet.filled:
         chunks = len(sheet.chunks)
         held = f" with {chunks} {'chunk' if chunks == 1 else 'chunks'} of scrap" if chunks else ""
-        said.append(f"Around them the fill{held}.")
+        said.append(f"Around {'them' if sheet.coats else 'it'} the {sheet.filled_words}{held}.")
     if sheet.shell:
-        said.append(f"Outside lies the shell of {sheet.shell_hatch.label}.")
+        said.append(f"Outside {_outside(sheet)}.")
     if sheet.leaning and sheet.board_v is not None:
         said.append("The plane meets the board below.")
     return " ".join(said)
+
+
+def _outside(sheet: SectionSheet) -> str:
+    return f"are the {sheet.shell_words}" if sheet.shell_words else f"lies the shell of {sheet.shell_hatch.label}"
