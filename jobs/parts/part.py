@@ -45,7 +45,8 @@ def part(
     told = {figure.key for reason in reasoned for figure in reason.figures}
     return PlanPart(
         key=key, heading=heading, words=tuple(word for word in words if word), reasons=reasoned,
-        figures=tuple(figure for figure in figures if figure is not None and figure.key not in told), mixes=mixes, caption=caption,
+        figures=tuple(figure for figure in figures if figure is not None and figure.key not in told),
+        mixes=mixes, caption=caption,
     )  # fmt: skip
 
 
