@@ -4,10 +4,12 @@ import math
 from dataclasses import replace
 
 from jobs.planning.advice import advise_blanket
+from jobs.planning.aftercare import aftercare_remarks
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
 from jobs.planning.cure import full_cure
+from jobs.planning.doses import dose_remarks
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.fill import is_from_shape
 from jobs.planning.frame import plan_frame
@@ -103,6 +105,8 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
                 *advice.remarks,
                 *laying_remarks(brief, tasks, broken),
                 *humidity_remarks(brief, coats),
+                *dose_remarks(brief),
+                *aftercare_remarks(brief),
             ),
         ),
         verdict=worst(*verdicts),
