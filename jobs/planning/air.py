@@ -90,23 +90,27 @@ def _bubbles(brief: PlanBrief, first: Coat) -> _Bubbles:
     doubling = Figure(key="air_doubling", label="Viscosity doubles in", value=pot_life.value / DOUBLINGS.value, unit="min",
                       formula="pot life ÷ doublings", given=(pot_life, DOUBLINGS))  # fmt: skip
     given = (viscosity, density, gel, doubling)
+    brushed = brief.making is Making.BRUSHED
+    # A bubble leaves a brushed coat through its outside, a pour only at its top.
+    layer = first.thickness if brushed else fact("Height of the piece, which the pour covers", brief.takeoff.box_mm[2], "mm")
 
     def smallest(thick: float) -> float:
         return smallest_leaving_mm(
-            layer_mm=first.thickness.value, viscosity_pa_s=thick, minutes=gel.value, density_kg_m3=density.value,
+            layer_mm=layer.value, viscosity_pa_s=thick, minutes=gel.value, density_kg_m3=density.value,
             doubling_min=doubling.value,
         )  # fmt: skip
 
     leaving = Figure(
-        key="air_leaving", label="Smallest bubble that leaves this coat", value=smallest(viscosity.value), unit="mm",
-        formula="√(18 × viscosity × coat ÷ (density × g × time until it has thickened))", given=(first.thickness, *given),
+        key="air_leaving", value=smallest(viscosity.value), unit="mm",
+        label="Smallest bubble that leaves this coat" if brushed else "Smallest bubble that rises through the pour",
+        formula="√(18 × viscosity × depth ÷ (density × g × time until it has thickened))", given=(layer, *given),
         low=None if viscosity.low is None else smallest(viscosity.low), source=STOKES,
         high=None if viscosity.high is None else smallest(viscosity.high),
-        note="In a coat that lies flat; on a wall it gets thinner by itself.",
+        note="In a coat that lies flat; on a wall it gets thinner by itself." if brushed else "Smaller ones stay where they are.",
     )  # fmt: skip
     size = fact("Bubble that shows on a casting", SEEN_MM, "mm", PRACTICE)
     clears = Figure(
-        key="air_clears", label="Thickest coat that such bubbles leave", unit="mm", given=(size, *given), source=STOKES,
+        key="air_clears", label="Deepest rubber that bubbles leave which show", unit="mm", given=(size, *given), source=STOKES,
         value=cleared_layer_mm(
             bubble_mm=SEEN_MM, viscosity_pa_s=viscosity.value, minutes=gel.value, density_kg_m3=density.value,
             doubling_min=doubling.value,

@@ -66,6 +66,8 @@ def wall_remarks(brief: PlanBrief, advice: WallAdvice | None) -> Iterator[Remark
         return
     if brief.wall_mm.value < advice.advised.value - TOLD_APART_MM:
         text = "The wall is thinner than advised for this size, this rubber and these coats: edges may be thin and tear."
+        if brief.making is not Making.BRUSHED:
+            text = "The wall is thinner than advised for this size and this rubber: it may tear when it is pulled off."
         yield Remark(key="wall_thin", text=text, figures=(_decided(brief), advice.advised))
 
 

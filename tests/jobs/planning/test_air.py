@@ -147,6 +147,13 @@ class TestPours:
         assert (thick.way, thin.way) == (Deairing.VACUUM, Deairing.NONE)
         assert all(any("thin stream" in reason.text for reason in found.reasons) for found in (thick, thin))
 
+    def test_bubbles_rise_through_all_of_it(self) -> None:
+        # d grows with the root of the depth: 0.8 mm of print coat against 500 mm of a pour.
+        coat, pour = air().smallest_leaving, air(making=Making.BLOCK).smallest_leaving
+        assert coat is not None
+        assert pour is not None
+        assert pour.value / coat.value == pytest.approx((500 / 0.8) ** 0.5)
+
     def test_pour_high_where_the_rubber_is_quick(self) -> None:
         made = make_plan(brief(making=Making.POURED, rubber=rubber(viscosity_pa_s=30.0, pot_life_min=15.0)))
         assert made.air is not None
