@@ -46,7 +46,7 @@ def planned_from(plan: Plan, mold: MoldPlan) -> PlannedJob:
 
 def brief_of(found: PlannedJob, terms: Terms, profile: StudioProfile, *, count: int | None = None) -> EstimateBrief:
     """Put a planned job and its terms together for the pricing core."""
-    rubber = found.materials.get(found.plan.rubber_id or 0)
+    life = found.mold.life
     return EstimateBrief(
         plan=found.mold,
         prices=prices_of(found),
@@ -54,8 +54,15 @@ def brief_of(found: PlannedJob, terms: Terms, profile: StudioProfile, *, count: 
         places=money_places(profile),
         measured=found.plan.job.piece.measured_by != "none",
         count=count,
-        castings_expected=rubber.get("castings_expected") if rubber else None,
+        castings_expected=None if life is None else _expected(life.expected),
     )
+
+
+def _expected(castings: Figure) -> Given:
+    return Given(
+        label=castings.label, value=castings.value, unit=castings.unit, source=castings.source, low=castings.low,
+        high=castings.high,
+    )  # fmt: skip
 
 
 def prices_of(found: PlannedJob) -> dict[int | str, MaterialPrice]:

@@ -32,7 +32,7 @@ NO_SHRINKAGE = (
 def mold_life(castings: float) -> str:
     """Say how long a mold lasts."""
     return (
-        f"A mold wears. One of this rubber usually gives about {castings:g} castings before detail softens or edges tear; "
+        f"A mold wears. One of this rubber usually gives about {castings:.0f} castings before detail softens or edges tear; "
         "this is experience, not a promise."
     )
 

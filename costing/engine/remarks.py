@@ -88,8 +88,8 @@ def _life_remarks(brief: EstimateBrief, count: int) -> list[Remark]:
         Remark(
             key="outlives-mold",
             text=(
-                f"A mold of this rubber usually gives about {life.value:g} castings; prices for more than "
-                f"{'that' if molds == 1 else f'{life.value * molds:g} from {molds} molds'} leave out the {more} that the run "
+                f"A mold of this rubber usually gives about {life.value:.0f} castings; prices for more than "
+                f"{'that' if molds == 1 else f'{life.value * molds:.0f} from {molds} molds'} leave out the {more} that the run "
                 "will need."
             ),
         )

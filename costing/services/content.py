@@ -138,8 +138,7 @@ def _payments(estimate: Estimate) -> list[dict[str, str]]:
 
 def _to_know(found: PlannedJob, estimate: Estimate) -> list[str]:
     said = [PIECE_AT_RISK]
-    rubber = found.materials.get(found.plan.rubber_id or 0)
-    life = rubber.get("castings_expected") if rubber else None
+    life = found.mold.life
     if life is not None and estimate.breaks:
-        said.append(mold_life(life.value))
+        said.append(mold_life(life.expected.value))
     return said

@@ -11,6 +11,7 @@ from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
 LEAST_CHANCE = 0.01
+_BY_ITSELF = frozenset({SourceKind.OWN, SourceKind.MEASURED, SourceKind.TYPED})
 _SHARE = Given(
     label="Share of its life that a mold is counted on for", value=RUN_SHARE, unit="1",
     source=Source(kind=SourceKind.COMMON_PRACTICE),
@@ -55,8 +56,15 @@ def plan_life(brief: PlanBrief) -> LifePlan | None:
 
 
 def castings_expected(rubber: MaterialSpec, resin: MaterialSpec) -> Given | None:
-    """Return how many castings a mold gives: as stated for the rubber, or usual for its kind and this resin [1]."""
-    return rubber.get("castings_expected") or expected_castings(rubber.chemistry, resin.chemistry)
+    """Return how many castings a mold gives: as stated for the rubber, or usual for its kind and this resin [1].
+
+    What is stated in tables is meant for polyurethane resin. With another resin it counts only where the studio knows it by
+    itself; otherwise what is usual for that resin goes before.
+    """
+    stated, usual = rubber.get("castings_expected"), expected_castings(rubber.chemistry, resin.chemistry)
+    if stated is None or usual is None or resin.chemistry is Chemistry.POLYURETHANE or stated.source.kind in _BY_ITSELF:
+        return stated or usual
+    return usual
 
 
 def _kept(rubber: Chemistry) -> str:

@@ -10,7 +10,7 @@ from jobs.planning.results import MoldPlan
 from jobs.planning.run_results import FramePlan, LifePlan
 from materials.properties import Chemistry
 from materials.science.errors import OutsideRange
-from studio.figures import SourceKind
+from studio.figures import Source, SourceKind
 from tests.jobs.planning.builders import CASTING, RESIN, box_takeoff, brief, given, rubber
 
 
@@ -132,6 +132,24 @@ class TestLife:
     def test_what_is_stated_for_the_rubber_goes_before(self) -> None:
         plan = make_plan(brief(rubber=rubber(castings_expected=60)))
         assert life_of(plan).expected.value == 60
+
+    @pytest.mark.parametrize(
+        ("kind", "resin", "castings"),
+        [
+            (SourceKind.COMMON_PRACTICE, Chemistry.POLYURETHANE, 60),
+            (SourceKind.COMMON_PRACTICE, Chemistry.POLYESTER, 27.5),
+            (SourceKind.DATA_SHEET, Chemistry.EPOXY, 35),
+            (SourceKind.OWN, Chemistry.POLYESTER, 60),
+            (SourceKind.COMMON_PRACTICE, Chemistry.OTHER, 60),
+        ],
+    )
+    def test_what_tables_state_is_meant_for_polyurethane(self, kind: SourceKind, resin: Chemistry, castings: float) -> None:
+        # Common practice, wide: epoxy 20 to 50, polyester 15 to 40.
+        stated = replace(given(60), source=Source(kind=kind))
+        own = rubber()
+        own = replace(own, properties={**own.properties, "castings_expected": stated})
+        plan = make_plan(brief(rubber=own, casting=replace(CASTING, resin=replace(RESIN, chemistry=resin))))
+        assert life_of(plan).expected.value == castings
 
     @pytest.mark.parametrize(("count", "wanted"), [(21, 1), (22, 2), (42, 2), (43, 3)])
     def test_seven_tenths_of_a_life_are_counted_on(self, count: int, wanted: int) -> None:

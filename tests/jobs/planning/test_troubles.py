@@ -1,13 +1,16 @@
 """The troubles of the trade: each turns its tone where this plan's number crosses what warns."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 import pytest
+from hypothesis import given as drawn
+from hypothesis import settings
 
 from jobs.geometry.study.results import ShellPiece
-from jobs.planning.brief import Deairing, Making, ShellKind
+from jobs.planning.brief import Deairing, Making, PlanBrief, ShellKind
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan, Trouble
 from jobs.planning.shape import ShapeBrief
@@ -16,7 +19,9 @@ from materials.properties import Chemistry, MixBasis
 from materials.science.compatibility import Surface
 from studio.figures import Given, Remark
 from tests.jobs.planning.builders import CASTING, PLASTER, RESIN, SCRAP, SHELL, box_takeoff, brief, given, rubber
+from tests.jobs.planning.drawn_briefs import of_every_making
 
+few = settings(max_examples=12, deadline=None)
 ORDER = (
     "thin_spots", "floppy_mold", "trapped_air", "inhibition", "missed_recoat", "too_cold", "too_hot", "off_ratio",
     "underquoted_hours", "locked_undercut", "locked_casting", "kit_mismatch", "lost_scrap", "worn_mold", "resin_runs",
@@ -218,6 +223,16 @@ class TestWhole:
         assert len(keys) == len(set(keys))
         assert all(key.startswith("trouble_") for key in keys)
         assert len(keys) >= 30
+
+    @few
+    @drawn(of_every_making())
+    def test_no_plan_is_beyond_judgement(self, whole: PlanBrief) -> None:
+        plan = make_plan(whole)
+        assert tuple(found.key for found in plan.troubles) == ORDER
+        for found in plan.troubles:
+            assert found.tone in ("good", "look", "stop")
+            assert all(math.isfinite(figure.value) for figure in found.figures)
+        assert trouble(plan, "injury").tone != "good"
 
     def test_an_injury_is_never_called_good(self) -> None:
         assert trouble(make_plan(brief(casting=None, shell=None)), "injury").tone == "look"
