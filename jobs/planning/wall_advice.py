@@ -148,10 +148,14 @@ def _thicker(brief: PlanBrief) -> Iterator[Reason]:
         tone="look", source=PRACTICE,
     )  # fmt: skip
     spots = () if brief.shape is None else brief.shape.gauges
-    for kind, where in ((GaugeKind.CROWN, "crown where wet rubber runs off"), (GaugeKind.THIN, "spot where the wall gets thin")):
+    for kind, where in (
+        (GaugeKind.CROWN, "crown{s} where wet rubber runs off"),
+        (GaugeKind.THIN, "spot{s} where every coat gets thin"),
+    ):
         number = sum(spot.kind is kind for spot in spots)
         if number:
-            text = f"{number} {where}{'' if number == 1 else ' (each)'}, found on the shape: set a gauge block, and lay more."
+            named = where.format(s="" if number == 1 else "s")
+            text = f"{number} {named}, found on the shape: set a gauge block there, and lay more."
             yield Reason(text=text, tone="look", source=Source(kind=SourceKind.COMPUTED, text="from the shape"))
     if brief.takeoff.stands_on_board:
         flange = Figure(key="wall_base_flange", label="Flange at the base board", value=BASE_FLANGE.value, unit="mm",

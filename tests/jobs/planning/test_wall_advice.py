@@ -89,8 +89,8 @@ class TestThicker:
     def test_at_the_places_of_the_study(self) -> None:
         spots = (spot(GaugeKind.THIN), spot(GaugeKind.THIN), spot(GaugeKind.CROWN), spot(GaugeKind.FLAT))
         text = " ".join(reason.text for reason in advice(shape=ShapeBrief(gauges=spots)).thicker_at)
-        assert "2 spot" in text
-        assert "1 crown" in text
+        assert "2 spots where" in text
+        assert "1 crown where" in text
 
     def test_at_flanges(self) -> None:
         on_board = replace(box_takeoff(), stands_on_board=True)
