@@ -5,6 +5,7 @@ from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.results import Cautions, Task
 from jobs.planning.work import VACUUM_CHAMBER, plain_key
 from materials.properties import Chemistry
+from materials.science.plaster import BURNS_FROM, HOTTEST
 from studio.figures import Caution, Source, SourceKind
 from studio.workrates import Stage
 
@@ -50,8 +51,10 @@ TIN = Caution(
 )
 PLASTER = Caution(
     key="plaster",
-    hazard="Setting plaster heats to about 60 °C (140 °F) in bulk, and its dust is fine",
-    consequence="It burns skin it encloses; dust harms lungs",
+    hazard=f"Setting plaster heats to about {HOTTEST.value:g} °C ({HOTTEST.value * 1.8 + 32:g} °F) in bulk, and its dust is fine",
+    consequence=(
+        f"It burns skin it encloses, from about {BURNS_FROM.value:g} °C ({BURNS_FROM.value * 1.8 + 32:g} °F) on; dust harms lungs"
+    ),
     avoid="Never enclose any part of the body; weigh powder without raising dust, with a dust mask.",
     source=Source(kind=SourceKind.PUBLISHED, text="a national art-education safety note"),
 )

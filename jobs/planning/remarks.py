@@ -9,6 +9,7 @@ from jobs.planning.sums import fact
 from jobs.planning.work import plain_key
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
+from materials.science.dosing import PIGMENT_DOSE
 from materials.science.packing import chunk_too_large, packing_between_walls
 from materials.science.sag import held_by
 from studio.figures import Figure, Remark, Source, SourceKind
@@ -32,6 +33,7 @@ def plan_remarks(
     found = [
         *_of_verdicts(verdicts),
         *_of_coats(brief, coats),
+        *_of_tint(brief),
         *_of_fill(brief, fill),
         *_of_overrides(brief, tasks),
         *more,
@@ -55,6 +57,14 @@ def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
     if brief.rubber.chemistry is Chemistry.POLYURETHANE and len(coats) > 1:
         text = "Start no polyurethane coat that cannot be followed in its window: laid late, the next coat peels."
         yield Remark(key="hard_window", text=text, tone="stop")
+
+
+def _of_tint(brief: PlanBrief) -> Iterator[Remark]:
+    dose = None if brief.tint is None else brief.tint.get("dose_percent")
+    most = PIGMENT_DOSE.high or PIGMENT_DOSE.value
+    if dose is not None and dose.value > most:
+        text = f"More than {most:g} % of tint is not usual; less shows a missed spot as well. Correct its dose on its page."
+        yield Remark(key="tint_much", text=text)
 
 
 def _of_sag(brief: PlanBrief, coat: Coat) -> Iterator[Remark]:

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 
-from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
+from jobs.planning.brief import CastingBrief, PlanBrief, ShellBrief, ShellKind
 from jobs.planning.lifts import piece_lifts
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, ShellPlan
 from jobs.planning.run_results import FramePlan, LifePlan
 from jobs.planning.shape import lengths
+from jobs.planning.sums import fact
 from materials.properties import Chemistry, MixBasis
 from materials.science.casting import skins_for
 from materials.science.laminate import (
@@ -19,9 +20,10 @@ from materials.science.laminate import (
     layers_of_practice,
 )
 from materials.science.life import RUN_SHARE
-from materials.science.plaster import LEAST_SHELL
+from materials.science.plaster import FIBRE_LAYERS, LEAST_SHELL
+from materials.science.spans import outward_share
 from materials.science.turning import FASTEST_RPM, WANTED_TURNS, turns_until_repeat
-from studio.figures import Given, Remark, Source, SourceKind
+from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 LB_PER_KG = 2.2046226
 # Calculated: turning holds 1 to 2 mm of resin that has thickened to about 1 Pa·s.
@@ -67,6 +69,10 @@ def _shell_thickness(brief: PlanBrief, asked: ShellBrief, shell: ShellPlan) -> I
     if asked.kind is ShellKind.PLASTER and shell.thickness.value < LEAST_SHELL.value:
         text = f"Plaster shells are laid at least {lengths(LEAST_SHELL.value)} thick; thinner ones crack when they are lifted."
         yield Remark(key="shell_thin", text=text, figures=(shell.thickness,))
+    fibre = FIBRE_LAYERS.low
+    if asked.kind is ShellKind.PLASTER and asked.reinforcement is not None and fibre is not None and asked.layers.value < fibre:
+        text = f"Plaster shells usually have {fibre:g} to {FIBRE_LAYERS.high:g} layers of fibre; with fewer a fall breaks them."
+        yield Remark(key="shell_layers", text=text, figures=(shell.thickness,))
     usual = {ShellKind.PUTTY: PUTTY_MM, ShellKind.BRUSHED: BRUSHED_PLASTIC_MM}.get(asked.kind)
     if usual is not None and usual.low is not None and shell.thickness.value < usual.low:
         text = f"Shells of {asked.kind.label.lower()} are usually at least {lengths(usual.low)} thick; a thinner one gives way."
@@ -136,7 +142,7 @@ def frame_remarks(brief: PlanBrief, frame: FramePlan | None) -> Iterator[Remark]
     speed, turns = brief.casting.turning_rpm, frame.turns_before_gel
     if speed is not None and speed.value > FASTEST_RPM:
         text = f"Molds are turned at up to {FASTEST_RPM:g} turns a minute; nothing here is known of faster ones."
-        yield Remark(key="frame_fast", text=text)
+        yield Remark(key="frame_fast", text=text, figures=(_outward(brief, brief.casting, speed),))
     if turns is not None and turns.value < (WANTED_TURNS.low or WANTED_TURNS.value):
         text = (
             f"The resin gels before the mold has turned {WANTED_TURNS.low:g} times, so it may not cover all of it. Turn faster, "
@@ -146,6 +152,16 @@ def frame_remarks(brief: PlanBrief, frame: FramePlan | None) -> Iterator[Remark]
     if frame.ratio is not None and turns_until_repeat(ratio=frame.ratio.value) == 1:
         text = "At a whole ratio the resin always runs the same track and leaves the rest thin; set one like 3.7 instead of 4."
         yield Remark(key="frame_ratio", text=text, figures=(frame.ratio,))
+
+
+def _outward(brief: PlanBrief, casting: CastingBrief, speed: Given) -> Figure:
+    """Compute how hard turning presses the resin outward, beside its weight [%]."""
+    radius = casting.turning_radius_m or fact("Half the longest side of the piece", max(brief.takeoff.box_mm) / 2000, "m")
+    return Figure(
+        key="frame_outward", label="Turning presses the resin outward by, of its weight", unit="%",
+        value=100 * outward_share(turning_rpm=speed.value, radius_m=radius.value),
+        formula="(2 π × turns a minute ÷ 60)² × radius ÷ g", given=(speed, radius),
+    )  # fmt: skip
 
 
 def life_remarks(brief: PlanBrief, life: LifePlan | None) -> Iterator[Remark]:

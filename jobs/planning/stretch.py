@@ -4,14 +4,18 @@ from collections.abc import Iterator
 
 from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
+from jobs.planning.shape import lengths
 from materials.science.material import MaterialSpec
-from materials.science.stretch import FEW_SHARE, REPEATED_SHARE, stretch_over
+from materials.science.stretch import FEW_SHARE, REPEATED_SHARE, bending_strain, stretch_over
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 # Of the elongation at break: for every pull of a run, and for a few pulls.
 _PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE, text="a third of the elongation at break for a run, half for a few pulls")
 OFTEN = Given(label="Share of the elongation to use pull after pull", value=REPEATED_SHARE, unit="1", source=_PRACTICE)
 SELDOM = Given(label="Share of the elongation to use for a few pulls", value=FEW_SHARE, unit="1", source=_PRACTICE)
+
+# As sharp as hands turn a blanket inside out.
+THUMB_MM = 10.0
 
 
 def plan_stretch(brief: PlanBrief) -> Figure | None:
@@ -38,8 +42,15 @@ def plan_stretch(brief: PlanBrief) -> Figure | None:
         key="stretch", label="Stretch when the blanket is pulled off", unit="%",
         value=100 * (stretch_of(widest_mm=widest.value, opening_mm=opening.value) or 0.0),
         formula="widest girth ÷ opening girth − 1", given=(widest, opening, *(() if allowed is None else (allowed,))),
-        note="Bending round a tight corner stretches the outside of the blanket further.",
+        note="Bending round a tight corner stretches the outside of the blanket further" + _bent(brief.wall_mm.value),
     )  # fmt: skip
+
+
+def _bent(wall_mm: float) -> str:
+    """Say how far, for a corner that a thumb makes; a wall that is too thick for it is not bent that sharply."""
+    if not 0 < wall_mm <= 2 * THUMB_MM:
+        return "."
+    return f": round a radius of {lengths(THUMB_MM)} by {100 * bending_strain(wall_mm=wall_mm, radius_mm=THUMB_MM):.0f} %."
 
 
 def stretch_of(*, widest_mm: float | None, opening_mm: float | None) -> float | None:

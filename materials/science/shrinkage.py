@@ -5,6 +5,13 @@ from materials.science.errors import ScienceError
 from studio.figures import Given, Source, SourceKind
 
 
+def linear_from_volume(volume_share: float) -> float:
+    """Compute linear shrinkage from volume shrinkage, both as shares: 1 − (1 − s)^(1/3)."""
+    if not 0 <= volume_share < 1:
+        raise ScienceError("A volume shrinkage must lie between 0 and 100 %.")
+    return float(1 - (1 - volume_share) ** (1 / 3))
+
+
 def _usual(value: float, low: float, high: float, source: Source) -> Given:
     return Given(label="Usual linear shrinkage", value=value, unit="%", low=low, high=high, source=source)
 
@@ -21,17 +28,13 @@ _USUAL: dict[tuple[MaterialKind, Chemistry], Given] = {
         0.5, 0.2, 0.8, Source(kind=SourceKind.COMMON_PRACTICE, text="rises with mass, wall and heat of cure")
     ),
     (MaterialKind.RESIN, Chemistry.POLYESTER): _usual(
-        2.4, 1.7, 4.5, Source(kind=SourceKind.PUBLISHED, text="5 to 13 % by volume, 7 % often told, cast free and unfilled")
+        100 * linear_from_volume(0.07),
+        100 * linear_from_volume(0.05),
+        100 * linear_from_volume(0.13),
+        Source(kind=SourceKind.PUBLISHED, text="5 to 13 % by volume, 7 % often told, cast free and unfilled"),
     ),
     (MaterialKind.RESIN, Chemistry.EPOXY): _usual(0.3, 0.1, 0.5, _PRACTICE),
 }
-
-
-def linear_from_volume(volume_share: float) -> float:
-    """Compute linear shrinkage from volume shrinkage, both as shares: 1 − (1 − s)^(1/3)."""
-    if not 0 <= volume_share < 1:
-        raise ScienceError("A volume shrinkage must lie between 0 and 100 %.")
-    return float(1 - (1 - volume_share) ** (1 / 3))
 
 
 def cast_length_mm(*, piece_length_mm: float, mold_percent: float, resin_percent: float) -> float:
@@ -47,18 +50,6 @@ def cast_length_mm(*, piece_length_mm: float, mold_percent: float, resin_percent
 def oversize_factor(*, mold_percent: float, resin_percent: float) -> float:
     """Compute by what the piece must be larger for the casting to come out at size."""
     return 1 / cast_length_mm(piece_length_mm=1.0, mold_percent=mold_percent, resin_percent=resin_percent)
-
-
-def measured_percent(*, mold_mm: float, part_mm: float) -> float:
-    """Compute linear shrinkage from a length of the mold and of what came out: (mold − part) / mold [%].
-
-    References
-    ----------
-    .. [1] ASTM D955 measures thermoplastics so after 24 and 48 h (standard).
-    """
-    if mold_mm <= 0 or part_mm <= 0:
-        raise ScienceError("Shrinkage needs a length of the mold and of the part above nought.")
-    return 100 * (mold_mm - part_mm) / mold_mm
 
 
 def usual_shrinkage(kind: MaterialKind, chemistry: Chemistry) -> Given | None:

@@ -52,7 +52,6 @@ LIFE_SIZE = WallOfPractice(
     upto_mm=LARGEST_PIECE_MM,
     source=_PRACTICE,
 )
-WALLS: tuple[WallOfPractice, ...] = (GENERAL, GLOVE, SMALL_HEAD, BLANKET, LIFE_SIZE)
 _BY_SIZE = (SMALL_HEAD, BLANKET, LIFE_SIZE)
 
 SOFTER_ADDS = Given(
@@ -108,5 +107,10 @@ def wall_of_practice(*, longest_mm: float, shore_a: float | None = None) -> Figu
         source=found.source,
         low=low,
         high=high,
-        note=f"{found.situation}.",
+        note=f"{found.situation}. {_elsewhere(GENERAL)}; {_elsewhere(GLOVE).lower()}.",
     )
+
+
+def _elsewhere(wall: WallOfPractice) -> str:
+    """Say what a maker publishes for another situation."""
+    return f"{wall.situation}: {wall.low_mm:g} mm ({wall.low_mm / 25.4:.2f} in)"

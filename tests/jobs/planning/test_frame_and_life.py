@@ -1,8 +1,10 @@
 """The closed mold on its frame, and how long molds last."""
 
+import math
 from dataclasses import replace
 
 import pytest
+from scipy.constants import g as scipy_g
 
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
@@ -86,6 +88,10 @@ class TestTurning:
         plan = plan_of(turning_rpm=given(21))
         assert frame_of(plan).turns_before_gel is None
         assert keys(plan)["frame_fast"] == "look"
+        outward = next(remark.figures[0] for remark in plan.remarks if remark.key == "frame_fast")
+        turning, radius = outward.given
+        # Calculated: ω² R ÷ g, with scipy's standard gravity.
+        assert outward.value == pytest.approx(100 * (turning.value * math.pi / 30) ** 2 * radius.value / scipy_g)
         assert "frame_fast" not in keys(plan_of(turning_rpm=given(20)))
 
     @pytest.mark.parametrize("sides", [(0.3, 0.3, 0.3), (0.3, 0.2, 0.5), (0.1, 0.1, 0.5)])

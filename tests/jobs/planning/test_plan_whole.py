@@ -14,7 +14,7 @@ from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Surface
 from materials.science.errors import ColdStall
 from studio.figures import Figure, Given, WorkingError
-from tests.jobs.planning.builders import CASTING, PLASTER, SCRAP, SHELL, THICKENER, box_takeoff, brief, given, rubber
+from tests.jobs.planning.builders import CASTING, PLASTER, SCRAP, SHELL, THICKENER, TINT, box_takeoff, brief, given, rubber
 
 
 def shown(part: object) -> Iterator[Figure]:
@@ -170,6 +170,12 @@ class TestCautionsAndRemarks:
         assert "frame" in {caution.key for caution in cautions.castings}
         assert "tin" in {caution.key for caution in cautions.blanket}
         assert len(cautions.every()) == len({caution.key for caution in cautions.every()})
+
+    @pytest.mark.parametrize(("dose", "much"), [(1.0, False), (1.1, True)])
+    def test_much_tint_is_pointed_out(self, dose: float, much: bool) -> None:
+        # Common practice, no source: 0.1 to 1 % of paste.
+        tint = replace(TINT, properties={"dose_percent": given(dose, "%")})
+        assert any(remark.key == "tint_much" for remark in make_plan(brief(tint=tint)).remarks) is much
 
     def test_what_can_spoil_the_mold_comes_first(self) -> None:
         remarks = make_plan(brief(sealed=False, surface=Surface.SULFUR_CLAY, build_coats=2)).remarks

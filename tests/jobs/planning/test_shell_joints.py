@@ -153,3 +153,10 @@ class TestWithoutShell:
         assert plan.lifts[0].mass.value > 23000
         assert "lift" in {caution.key for caution in plan.cautions.blanket}
         assert next(found.tone for found in plan.troubles if found.key == "heavy_plaster") == "look"
+
+    @pytest.mark.parametrize(("layers", "warns"), [(1, True), (2, False)])
+    def test_little_fibre_in_plaster_is_pointed_out(self, layers: int, warns: bool) -> None:
+        # Published: workshops' accounts, 2 to 4 layers.
+        fibre = replace(_plaster(), reinforcement=SHELL.reinforcement, layers=given(layers))
+        plan = make_plan(brief(shell=fibre))
+        assert any(remark.key == "shell_layers" for remark in plan.remarks) is warns

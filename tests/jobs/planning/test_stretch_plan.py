@@ -25,6 +25,14 @@ class TestStretch:
         assert found is not None
         assert found.value == pytest.approx(percent)
 
+    @pytest.mark.parametrize(("wall", "said"), [(8, "radius of 10 mm (0.39 in) by 40 %."), (30, "the blanket further.")])
+    def test_says_what_bending_adds(self, wall: float, said: str) -> None:
+        # Calculated: 8 mm round 10 mm, t / (2 R); a wall of 30 mm is not bent that sharply.
+        girths = {"opening_girth_mm": given(300, "mm"), "widest_girth_mm": given(400, "mm")}
+        found = plan_stretch(brief(wall_mm=given(wall, "mm"), **girths))
+        assert found is not None
+        assert found.note.endswith(said)
+
     def test_is_not_known_until_both_are_typed(self) -> None:
         assert plan_stretch(brief()) is None
         assert remarks(300, None) == [("stretch_half", "look")]
