@@ -7,6 +7,7 @@ from costing.engine.estimate import Estimate, make_estimate
 from costing.inputs import PlannedJob, brief_of, terms_of, terms_values
 from costing.wording import EXCLUSIONS, OWNERSHIP
 from jobs.models import Plan
+from jobs.planning.brief import Making
 from materials.models import Material
 from materials.properties import Chemistry
 from studio.models import StudioProfile
@@ -42,7 +43,12 @@ def suggested_scope(found: PlannedJob) -> str:
     piece, plan = found.plan.job.piece, found.plan
     shell = "" if found.mold.shell is None else f", backed by {shell_words(plan)}"
     rubber = f"{chemistry_words(plan.rubber)} rubber" if plan.rubber else "rubber"
-    sentences = [f"We lay a mold of {rubber} on the piece ({piece.name}) by hand, coat over coat{shell}, and open it."]
+    made = {
+        Making.BRUSHED: f"We lay a mold of {rubber} on the piece ({piece.name}) by hand, coat over coat{shell}, and open it.",
+        Making.POURED: f"We pour a mold of {rubber} round the piece ({piece.name}){shell}, and open it.",
+        Making.BLOCK: f"We pour a mold of {rubber} as a block round the piece ({piece.name}), and open it.",
+    }
+    sentences = [made[found.mold.making]]
     casting = found.mold.casting
     if casting is not None:
         copies = "1 hollow copy" if casting.count == 1 else f"{casting.count} hollow copies"

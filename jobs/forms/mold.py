@@ -35,7 +35,7 @@ class MoldForm(StageForm):
         ),
     )  # fmt: skip
     only_for: ClassVar = {
-        "wall_mm": UNDER_A_SHELL, "box_margin_mm": IN_A_BOX, "fill_volume_l": UNDER_A_SHELL, "positions": (Making.BRUSHED.value,),
+        "wall_mm": UNDER_A_SHELL, "box_margin_mm": IN_A_BOX, "fill_volume_l": UNDER_A_SHELL,
         "seam_length_mm": UNDER_A_SHELL, "strip_width_mm": UNDER_A_SHELL, "strip_height_mm": UNDER_A_SHELL,
         "key_spacing_mm": UNDER_A_SHELL,
     }  # fmt: skip
@@ -69,7 +69,8 @@ class MoldForm(StageForm):
     )  # fmt: skip
     positions = CountField(
         min_value=1, max_value=12, required=False, label="Positions",
-        help_text="How the piece is held so that what is worked on faces up. Left empty, as computed from the shape.",
+        help_text="How the piece is held so that what is worked on faces up. Left empty, as computed from the shape; a block "
+        "is poured in one or two halves.",
     )  # fmt: skip
     seam_length_mm = QuantityField(
         unit="mm", min_value=0, max_value=100_000, required=False, label="Parting strip", places=1,

@@ -69,7 +69,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     coats, fill = laid.coats, laid.fill
     shell, casting = plan_shell(brief), plan_castings(brief)
     advice, strip = advise_blanket(brief, coats), plan_strip(brief)
-    cure = full_cure(brief, key="blanket_cure", label="Blanket rests before the shell and before opening")
+    cure = full_cure(brief, key="blanket_cure", label=_cure_label(brief))
     work = Work(
         coats=coats, cure_min=cure.value, fill=fill, strip=strip, gauges=advice.gauges, stand=advice.stand, shell=shell,
         casting=casting, clay=laid.clay, box=laid.box,
@@ -141,6 +141,10 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         shell_mass=None if shell is None else of_all(shell.mass.renamed(key="shells_mass", label=shell.mass.label), brief.molds),
     )
     return replace(made, troubles=plan_troubles(brief, made))
+
+
+def _cure_label(brief: PlanBrief) -> str:
+    return "Rubber cures before it is opened" if is_poured(brief) else "Blanket rests before the shell and before opening"
 
 
 def judge(brief: PlanBrief) -> tuple[Verdict, ...]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from jobs.planning.brief import Making, PlanBrief
+from jobs.planning.cure import full_cure
 from jobs.planning.errors import BadBrief
 from jobs.planning.fill import scrap_taken
 from jobs.planning.mix_minutes import handling_minutes, mixing_minutes
@@ -63,7 +64,6 @@ def pour_coat(brief: PlanBrief, *, volume: Figure, thickness: Figure, area: Figu
     cap = _cap(brief, net, volume)
     whole = _Whole(area=area, volume=volume, net=net, mixed=mixed, cap=cap, made=made)
     places = _divided(brief, whole)
-    cured = time_at(brief.rubber, "demold_min", brief.temperature_c)
     return Coat(
         number=1,
         role=CoatRole.POUR,
@@ -78,7 +78,8 @@ def pour_coat(brief: PlanBrief, *, volume: Figure, thickness: Figure, area: Figu
                       formula="minutes at all positions, added"),
         thickened=False,
         tinted=False,
-        earliest_next=cured.renamed(key="coat_1_earliest_next", label="Pour has cured"),
+        # What a pour stands on is turned only when it has cured, nights counted.
+        earliest_next=full_cure(brief, key="coat_1_earliest_next", label="Pour has cured"),
         latest_next=None,
         leave_overnight=True,
         places=places,

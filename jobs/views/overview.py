@@ -45,7 +45,8 @@ def job_show(request: HttpRequest, number: int) -> HttpResponse:
 def steps_of(page: JobPage) -> list[Step]:
     """Return the steps of a job in their order."""
     plan, job = page.plan, page.job
-    shell_wanted = plan.shell_kind != Plan.ShellKind.NONE
+    # A block has its box in place of a shell.
+    shell_wanted = plan.shell_kind != Plan.ShellKind.NONE and plan.making != Plan.Making.BLOCK
     return [
         Step(label="The piece is measured", done=job.piece.measured_by != "none", url_name="jobs:piece_show",
              todo="Measure the piece"),

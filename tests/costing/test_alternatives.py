@@ -11,7 +11,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from costing.alternatives_drawing import ways_drawing
+from costing.inputs import planned
 from costing.services.alternatives import ways_table
+from costing.services.offer import suggested_scope
 from jobs.models import Job, KeptPlan, Plan
 from jobs.services.alternatives import ways_of
 from jobs.services.copies import keep_copy
@@ -199,3 +201,16 @@ class TestDrawing:
         profile = StudioProfile.objects.current()
         table = ways_table(plan_of(job), ways_of(plan_of(job)), profile, money=False)
         assert ways_drawing(type(table)(rows=table.rows[:1], refused=(), remarks=(), rate=None), profile) == ""
+
+
+class TestScopeOfAQuote:
+    @pytest.mark.parametrize(
+        ("making", "words"),
+        [("brushed", "by hand, coat over coat, backed by"), ("poured", "We pour a mold"), ("block", "as a block")],
+    )
+    def test_says_how_the_mold_is_made(self, job: Job, making: str, words: str) -> None:
+        Plan.objects.filter(job=job).update(making=making)
+        scope = suggested_scope(planned(job))
+        assert words in scope
+        assert ("coat over coat" in scope) is (making == "brushed")
+        assert ("shell" in scope) is (making != "block")

@@ -194,3 +194,11 @@ class TestReaders:
         for task in plan.tasks:
             assert set(task.waits_for) <= known
             known.add(task.key)
+
+
+class TestCures:
+    def test_a_cold_night_lengthens_the_wait_between_two_halves_and_before_opening(self) -> None:
+        warm, cold = (make_plan(block(positions=2, night_temperature_c=night)) for night in (None, given(12, "degC")))
+        assert cold.coats[0].earliest_next.value > warm.coats[0].earliest_next.value
+        assert cold.coats[0].earliest_next.value == cold.blanket_cure.value
+        assert "shell" not in cold.blanket_cure.label.lower()
