@@ -84,7 +84,7 @@ STAGE_PAGES: dict[str, StagePage] = {
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=coats_summary, details=coats_details, parts=_no_parts, stages=(Stage.COATS,),
             remarks=("shell_open", "front", "print", "dose", "hard", "sag", "air", "vacuum", "gauge", "night", "window",
-                     "positions"),
+                     "positions", "tint"),
             cautions=attrgetter("blanket"),
         ),
         StagePage(
