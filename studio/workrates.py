@@ -297,6 +297,14 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
     _rate("vacuum_min", "In the vacuum, each mix", "min", (5, 2, 5), _VACUUM, Stage.COATS),
     _rate("mold_rest_h", "Rest of a tin rubber mold before resin", "h", (48, 24, 72), _practice(), Stage.MATERIAL),
     _rate(
+        "laminate_heat_min",
+        "Until the heat of wet layers has passed",
+        "min",
+        (60, 30, 180),
+        _practice("until the back of the hand feels no warmth"),
+        Stage.SHELL,
+    ),
+    _rate(
         "bolt_spacing_mm",
         "Between bolts of the shell's flanges",
         "mm",

@@ -7,6 +7,7 @@ from jobs.planning.sums import count, fact, scaled
 from jobs.planning.work import Work, as_rated, times
 from materials.properties import Chemistry
 from materials.science.laminate import WET_LAYERS
+from materials.science.windows import LAMINATE_DAY
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -15,22 +16,45 @@ CRADLE = "cradle"
 
 
 def shell_tasks(brief: PlanBrief, shell: ShellPlan, *, after: tuple[str, ...], wait_min: float) -> list[Task]:
-    """List one task a shell piece: the next is built against it, so each sets fully first."""
+    """List the work on each shell piece: the next is built against it, so each sets fully first.
+
+    A piece of more layers than may be wet at once is laid in turns; the heat of each passes before the next.
+    """
     assert brief.shell is not None
     tasks: list[Task] = []
+    turns = 1 if shell.sessions is None else round(shell.sessions.value)
     for number in range(1, shell.pieces + 1):
-        tasks.append(
-            Task(
-                key=f"shell_{number}",
-                label=f"Build shell piece {number} of {shell.pieces} ({shell.label.lower()})",
-                stage=Stage.SHELL,
-                minutes=_shell_minutes(brief, shell, number),
-                wait_after_min=wait_min,
-                waits_for=(tasks[-1].key,) if tasks else after,
-                unattended=not _heats(brief.shell),
+        for turn in range(1, turns + 1):
+            last = turn == turns
+            tasks.append(
+                Task(
+                    key=f"shell_{number}" if turn == 1 else f"shell_{number}_layers_{turn}",
+                    label=_label(shell, number, turn, turns),
+                    stage=Stage.SHELL,
+                    minutes=_minutes_of_turn(_shell_minutes(brief, shell, number), shell, turn),
+                    wait_after_min=wait_min if last else rate(brief.rates, "laminate_heat_min").value,
+                    latest_next_min=None if last else LAMINATE_DAY.value,
+                    waits_for=(tasks[-1].key,) if tasks else after,
+                    unattended=not _heats(brief.shell),
+                )
             )
-        )
     return tasks
+
+
+def _label(shell: ShellPlan, number: int, turn: int, turns: int) -> str:
+    built = f"Build shell piece {number} of {shell.pieces} ({shell.label.lower()})"
+    return built if turns == 1 else f"{built}, layers in turn {turn} of {turns}"
+
+
+def _minutes_of_turn(whole: Figure, shell: ShellPlan, turn: int) -> Figure:
+    """Take an even share of a piece's minutes for each turn."""
+    if shell.sessions is None or shell.sessions.value <= 1:
+        return whole
+    return scaled(
+        whole.renamed(key=f"{whole.key}_whole", label=whole.label), 1 / shell.sessions.value, unit="min", label=whole.label,
+        key=whole.key if turn == 1 else f"{whole.key}_layers_{turn}", formula="minutes of the piece ÷ times that layers are laid",
+        given=(shell.sessions,),
+    )  # fmt: skip
 
 
 def _heats(shell: ShellBrief) -> bool:

@@ -50,6 +50,23 @@ class TestSessions:
         assert shell_of(shell=_plaster()).sessions is None
 
 
+class TestTurns:
+    def test_more_layers_than_may_be_wet_are_laid_in_turns(self) -> None:
+        plan = make_plan(brief(shell=replace(SHELL, layers=given(5))))
+        assert plan.shell is not None
+        laid = [task for task in plan.tasks if task.key.startswith("shell_")]
+        assert [task.key for task in laid] == ["shell_1", "shell_1_layers_2", "shell_2", "shell_2_layers_2"]
+        assert sum(task.minutes.value for task in laid) == pytest.approx(plan.shell.minutes.value)
+        # An hour for the heat (common practice), and wet on gelled bonds for about a day (from memory).
+        assert [(task.wait_after_min, task.latest_next_min) for task in laid[:2]] == [(60, 1440), (pytest.approx(240), None)]
+        assert [task.waits_for[0] for task in laid[1:]] == ["shell_1", "shell_1_layers_2", "shell_2"]
+        assert len({task.minutes.key for task in laid}) == 4
+
+    def test_four_layers_are_laid_at_once(self) -> None:
+        plan = make_plan(brief(shell=replace(SHELL, layers=given(4))))
+        assert [task.key for task in plan.tasks if task.key.startswith("shell_")] == ["shell_1", "shell_2"]
+
+
 class TestPeroxide:
     def test_is_weighed_with_its_range(self) -> None:
         # Published: 1 to 2 % of the resin; calculated: 1.5 % of 3.375 kg = 50.625 g, 33.75 to 67.5 g.
