@@ -83,8 +83,8 @@ STAGE_PAGES: dict[str, StagePage] = {
         StagePage(
             key="coats", template="jobs/coats.html", url_name="jobs:coats_show", form=CoatsForm,
             summary=coats_summary, details=coats_details, parts=_no_parts, stages=(Stage.COATS,),
-            remarks=("shell_open", "front", "print", "dose", "hard", "sag", "air_none", "air_damp", "air_dry", "vacuum", "gauge", "night",
-                     "window", "positions", "tint"),
+            remarks=("shell_open", "front", "print", "dose", "hard", "sag", "air_none", "air_damp", "air_dry", "vacuum", "gauge",
+                     "night", "window", "positions", "tint"),
             cautions=attrgetter("blanket"),
         ),
         StagePage(
