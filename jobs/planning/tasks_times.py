@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from jobs.planning.results import Task
 
 _SAME_MIN = 1e-6
+# A plan of a few dozen tasks settles in two or three rounds; what does not in so many contradicts itself.
+MOST_ROUNDS = 200
+MOST_TRIED = 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,22 +72,43 @@ def network_times(tasks: Sequence[Task], *, elapsed_min: Mapping[str, float] | N
 
 def _kept_windows(tasks: Sequence[Task], waits: list[_Gap], windows: list[_Gap]) -> tuple[list[_Gap], dict[str, float]]:
     """Return the windows that can be kept together and the earliest times that keep them."""
-    found = _push_later(tasks, [*waits, *windows])
+    possible = _one_by_one(tasks, waits, windows)
+    found = _push_later(tasks, waits, possible)
     if found is not None:
-        return windows, found
+        return possible, found
+    # Each could be kept by itself; those that come later give way.
     kept: list[_Gap] = []
-    for window in windows:
-        if _push_later(tasks, [*waits, *kept, window]) is not None:
+    for window in possible[:MOST_TRIED]:
+        if _push_later(tasks, waits, [*kept, window]) is not None:
             kept.append(window)
-    found = _push_later(tasks, [*waits, *kept])
-    # Waits alone go forward from task to task, so that they always have times.
-    return kept, found or {}
+    return kept, _push_later(tasks, waits, kept) or {}
 
 
-def _push_later(tasks: Sequence[Task], gaps: list[_Gap]) -> dict[str, float] | None:
+def _one_by_one(tasks: Sequence[Task], waits: list[_Gap], windows: list[_Gap]) -> list[_Gap]:
+    """Leave out each window that the waits between its two tasks alone make impossible."""
+    place = {task.key: number for number, task in enumerate(tasks)}
+    into: dict[str, list[_Gap]] = {task.key: [] for task in tasks}
+    for gap in waits:
+        into[gap.after].append(gap)
+
+    def longest(start: str, end: str) -> float:
+        after = {start: 0.0}
+        for task in tasks[place[start] + 1 : place[end] + 1]:
+            reached = [after[gap.before] + gap.minutes for gap in into[task.key] if gap.before in after]
+            if reached:
+                after[task.key] = max(reached)
+        return after[end]
+
+    # A window is turned round: it goes from the later task back to the earlier.
+    return [window for window in windows if longest(window.after, window.before) <= -window.minutes + _SAME_MIN]
+
+
+def _push_later(tasks: Sequence[Task], waits: list[_Gap], windows: list[_Gap]) -> dict[str, float] | None:
     """Return the earliest times that keep all gaps, or None when some of them contradict each other."""
     times = {task.key: 0.0 for task in tasks}
-    for _ in range(len(tasks) + 1):
+    # Waits in order and windows against it, so that one round carries a time all the way.
+    gaps = [*waits, *reversed(windows)]
+    for _ in range(min(len(tasks), MOST_ROUNDS) + 1):
         moved = False
         for gap in gaps:
             wanted = times[gap.before] + gap.minutes

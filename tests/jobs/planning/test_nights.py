@@ -8,11 +8,12 @@ from hypothesis import given as drawn
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from jobs.planning.brief import ShellKind
 from jobs.planning.handout_times import WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
 from materials.science.errors import ColdStall
-from tests.jobs.planning.builders import CASTING, brief, given, rubber
+from tests.jobs.planning.builders import CASTING, PLASTER, POLYESTER, SHELL, brief, given, rubber
 
 HOURS = WorkingHours(by_weekday={day: ((time(8), time(18)),) for day in range(7)})
 MONDAY = datetime(2026, 3, 2, 8, tzinfo=UTC)
@@ -63,6 +64,24 @@ class TestBlanket:
         assert plan.strip.cure.value == pytest.approx(plan.blanket_cure.value)
         # A shell piece that sets within the warm hours is built early enough to set by day.
         assert tasks["shell_1"].wait_after_min == pytest.approx(240)
+
+
+class TestShell:
+    def test_one_that_sets_longer_than_the_room_is_warm_lies_over_the_night(self) -> None:
+        slow = replace(POLYESTER, properties={**POLYESTER.properties, "demold_min": given(720)})
+        waits = [
+            {task.key: task for task in plan.tasks}["shell_1"].wait_after_min
+            for shell in (replace(SHELL, material=slow),)
+            for plan in (make_plan(brief(shell=shell)), cold(15, shell=shell))
+        ]
+        # Nobody told the activation energy: each 10 °C halve the time, and 14 h at 15 °C count for 14 ÷ 2^0.8 = 8.04 h.
+        assert waits[0] == pytest.approx(720)
+        assert waits[1] / 60 == pytest.approx(14 + 12 - 14 / 2**0.8)
+
+    def test_plaster_sets_as_quickly_in_the_cold(self) -> None:
+        plaster = replace(SHELL, kind=ShellKind.PLASTER, material=PLASTER, reinforcement=None, thickness_mm=given(20, "mm"))
+        tasks = {task.key: task for task in cold(15, shell=plaster).tasks}
+        assert tasks["shell_1"].wait_after_min == pytest.approx(60)
 
 
 class TestClock:
