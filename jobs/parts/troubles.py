@@ -17,7 +17,7 @@ STAGE_OF: dict[str, tuple[str, ...]] = {
 # Remarks, by the beginnings of their keys, that say the same at more length; whether the rubber cures stands by itself.
 REMARK_OF = {
     "thin_spots": "wall_thin", "floppy_mold": "floppy", "locked_casting": "stretch", "trapped_air": "air",
-    "heavy_plaster": "lift", "worn_mold": "life", "resin_runs": "film", "warm_cure": "warm",
+    "heavy_plaster": "lift", "too_cold": "night", "worn_mold": "life", "resin_runs": "film", "warm_cure": "warm",
 }  # fmt: skip
 
 

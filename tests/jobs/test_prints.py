@@ -135,3 +135,12 @@ class TestLatestPrints:
             Document.objects.create(kind="plan-sheet", subject_id=job.pk, title="Plan sheet")
         page = owner_client.get(f"/jobs/{job.number}/mold/").content.decode()
         assert page.count('class="document"') == 3
+
+
+class TestMakings:
+    @pytest.mark.parametrize("making", [Plan.Making.POURED, Plan.Making.BLOCK])
+    def test_say_that_it_is_poured(self, making: Plan.Making) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(making=making, positions=1)
+        assert "one pour" in text_of(printed("cure-handout", job.pk))
+        assert making.label.capitalize() in text_of(printed("plan-sheet", job.pk))

@@ -169,3 +169,22 @@ class TestQueries:
         few = count_queries(f"/jobs/{job.number}/{name}/")
         Plan.objects.filter(job=job).update(build_coats=12, positions=6)
         assert count_queries(f"/jobs/{job.number}/{name}/") == few
+
+
+class TestMakings:
+    @pytest.mark.parametrize("making", Plan.Making)
+    @pytest.mark.parametrize("name", [*STAGE_PAGES, "troubles", "tasks"])
+    def test_have_every_page(self, owner_client: Browser, making: Plan.Making, name: str) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(making=making, night_temperature_c=12)
+        page = seen(owner_client, job, name)
+        assert page.status_code == 200
+        assert page.context["problem"] is None
+
+    def test_divide_no_shell_of_a_block(self, owner_client: Browser) -> None:
+        job = planned_job()
+        assert "Pulls and pieces" in seen(owner_client, job, "shell").content.decode()
+        Plan.objects.filter(job=job).update(making=Plan.Making.BLOCK)
+        page = seen(owner_client, job, "shell").content.decode()
+        assert "Pulls and pieces" not in page
+        assert "must hold its shape by itself" not in page
