@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from jobs.planning.brief import Making, PlanBrief, ShellBrief, ShellKind
+from jobs.planning.brief import Deairing, Making, PlanBrief, ShellBrief, ShellKind
 from materials.properties import Chemistry
 from tests.jobs.planning.builders import (
     CASTING,
@@ -45,6 +45,8 @@ def rubbers(draw: st.DrawFn, *, chemistry: Chemistry | None = None) -> Any:
         demold_min=draw(st.floats(240, 1500)),
         activation_energy_kj_mol=draw(st.floats(20, 80)),
         held_thickness_mm=draw(st.floats(1.5, 5)),
+        viscosity_pa_s=draw(st.floats(2, 60)),
+        elongation_percent=draw(st.floats(200, 600)),
     )
 
 
@@ -75,6 +77,10 @@ def briefs(draw: st.DrawFn, **fixed: Any) -> PlanBrief:
         "seam_length_m": draw(st.sampled_from([None, given(1.2, "m")])),
         "positions": draw(st.integers(1, 3)),
         "people_per_coat": draw(st.integers(1, 3)),
+        "deairing": draw(st.sampled_from([None, Deairing.THIN, Deairing.NONE])),
+        "humidity_percent": draw(st.one_of(st.none(), st.floats(10, 95).map(lambda percent: given(percent, "%")))),
+        "opening_girth_mm": given(draw(st.floats(300, 600)), "mm"),
+        "widest_girth_mm": draw(st.one_of(st.none(), st.floats(400, 900).map(lambda girth: given(girth, "mm")))),
         "molds": draw(st.sampled_from([1, 1, 2])),
     }
     return brief(**changes | fixed)
