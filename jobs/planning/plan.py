@@ -198,10 +198,12 @@ def _check(brief: PlanBrief) -> None:
 
 def _seam(brief: PlanBrief) -> Figure:
     told = brief.seam_length_m
+    # Where rubber is poured no strip is cast; what is left of it is the seam that is cut.
+    label = "Seam to cut" if is_poured(brief) else "Parting strip"
     if told is None:
-        return Figure(key="seam", label="Parting strip", value=0.0, unit="m", formula="not known yet; type it")
+        return Figure(key="seam", label=label, value=0.0, unit="m", formula="not known yet; type it")
     formula = "as computed from the shape" if is_from_shape(told) else "as typed"
-    return Figure(key="seam", label="Parting strip", value=told.value, unit="m", formula=formula, given=(told,))
+    return Figure(key="seam", label=label, value=told.value, unit="m", formula=formula, given=(told,))
 
 
 def _beside(stand: StandPlan | None, strip: StripPlan | None) -> list[tuple[Figure, Figure, tuple[Mix, ...]]]:
@@ -219,7 +221,8 @@ def _totals(
 ) -> dict[str, Figure]:
     mixed, net = [coat.mixed_mass for coat in coats], [coat.net_mass for coat in coats]
     mixes = sum(len(coat.mixes) for coat in coats)
-    blanket = total("blanket_mass", "Mass of the blanket", "g", net)
+    poured = coats[0].role is CoatRole.POUR
+    blanket = total("blanket_mass", "Mass of the pour" if poured else "Mass of the blanket", "g", net)
     if fill is not None:
         mixed, net, mixes = [*mixed, fill.mixed_mass], [*net, fill.net_mass], mixes + len(fill.mixes)
     for more_net, more_mixed, more in beside:
@@ -233,7 +236,7 @@ def _totals(
             "coats_count",
             "Coats",
             len(coats),
-            formula="one pour" if coats[0].role is CoatRole.POUR else "print + build + closing coats",
+            formula="one pour" if poured else "print + build + closing coats",
         ),
         "mixes_count": count(
             "mixes_count", "Mixes", mixes, formula="mixes of all coats, the fill, the keys and the parting strip"

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from jobs.errors import CopyRefused, JobNotReady, PlanChangedMeanwhile, WayGone
-from jobs.models import Job, KeptPlan, Plan
+from jobs.models import Job, KeptPlan, PieceStudy, Plan
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
 from jobs.services.alternatives import take_copy, take_way, ways_of
@@ -16,6 +16,7 @@ from jobs.services.plans import compute, decisions_of, keep_minutes, keep_plan, 
 from studio.figures import WorkingError
 from studio.models import Account
 from tests.factories import JobFactory, ScrapBinFactory, planned_job, starter_material
+from tests.jobs.studied import study_of
 
 pytestmark = pytest.mark.django_db
 
@@ -68,6 +69,18 @@ class TestWaysOf:
         # Common practice: 25 to 50 castings of polyurethane from tin rubber; 60 are more than one mold gives.
         Plan.objects.get(job=job).rubber.properties.filter(key="castings_expected").delete()
         assert "more_molds" in {way.alternative.key for way in ways_of(plan_of(job)).ways}
+
+    def test_another_bin_asks_the_shape_anew(self, job: Job) -> None:
+        # What is typed leaves nothing to the shape, and nothing to be said of it.
+        Plan.objects.filter(job=job).update(fill_volume_l=2, seam_length_mm=None)
+        study_of(job, state=PieceStudy.State.QUEUED)
+        said = {way.alternative.key: way.alternative.brief.shape for way in ways_of(plan_of(job)).ways}
+        used, scrap = said["in_use"], said["scrap"]
+        assert used is not None
+        assert scrap is not None
+        assert "being computed" in used.remarks[0].text
+        assert "once this plan is kept" in scrap.remarks[0].text
+        assert said["warm"] == used
 
     def test_says_what_is_missing(self) -> None:
         with pytest.raises(JobNotReady) as refused:
