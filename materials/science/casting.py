@@ -3,6 +3,7 @@
 import math
 
 from materials.properties import Chemistry
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadThickness, OutsideRange
 from materials.science.mixing import GRAVITY_M_S2
 from studio.figures import Given, Source, SourceKind
@@ -30,7 +31,7 @@ _HEATS: dict[Chemistry, tuple[float, float]] = {
 
 def flat_shot_g(*, area_m2: float, wall_mm: float, density_kg_m3: float) -> float:
     """Weigh the resin of one casting as if its wall were flat: ρ A w, the quantity to buy [g]."""
-    if area_m2 <= 0 or wall_mm <= 0 or density_kg_m3 <= 0:
+    if not above_nought(area_m2, wall_mm, density_kg_m3):
         raise BadThickness("A casting needs a surface, a wall and a resin density above nought.")
     return area_m2 * wall_mm * density_kg_m3
 
@@ -62,7 +63,7 @@ def film_limit_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: float,
     ----------
     .. [1] H. K. Moffatt 1977; S. D. R. Wilson and J. Williams 1997 (published abstracts).
     """
-    if min(viscosity_pa_s, turning_rpm, radius_m, density_kg_m3) <= 0:
+    if not above_nought(viscosity_pa_s, turning_rpm, radius_m, density_kg_m3):
         raise BadThickness("The film needs a viscosity, a speed, a radius and a density above nought.")
     speed_rad_s = turning_rpm * 2 * math.pi / 60
     return 1000 * FILM_CONSTANT * math.sqrt(viscosity_pa_s * speed_rad_s * radius_m / (density_kg_m3 * GRAVITY_M_S2))
@@ -73,7 +74,7 @@ def film_near_gel_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: flo
 
     Parameters and errors are those of `film_limit_mm`; the viscosity is that of the fresh mix.
     """
-    if viscosity_pa_s <= 0:
+    if not above_nought(viscosity_pa_s):
         raise BadThickness("The film needs a viscosity above nought.")
     return film_limit_mm(
         viscosity_pa_s=max(viscosity_pa_s, NEAR_GEL.value),
@@ -85,7 +86,7 @@ def film_near_gel_mm(*, viscosity_pa_s: float, turning_rpm: float, radius_m: flo
 
 def skins_for(*, wall_mm: float, film_mm: float) -> int:
     """Count the skins that build a wall when each is no thicker than the film that turning holds, at least three."""
-    if wall_mm <= 0 or film_mm <= 0:
+    if not above_nought(wall_mm, film_mm):
         raise BadThickness("A casting needs a wall and a film above nought.")
     return max(int(FEWEST_SKINS.value), math.ceil(wall_mm / film_mm - 1e-9))
 
@@ -113,7 +114,7 @@ def adiabatic_rise_k(*, heat_kj_kg: float, specific_heat_kj_kg_k: float) -> floa
 
 def wall_spread_mm(wall_mm: float) -> tuple[float, float]:
     """Return the thinnest and thickest that a turned wall comes out, by common practice ±30 % [mm]."""
-    if wall_mm <= 0:
+    if not above_nought(wall_mm):
         raise BadThickness("A casting needs a wall above nought.")
     most = (WALL_SPREAD.high or WALL_SPREAD.value) / 100
     return wall_mm * (1 - most), wall_mm * (1 + most)
@@ -136,7 +137,7 @@ def cycle_min(
     preparing + skins × (pouring and turning + waiting) + curing + taking out + cleaning.
     """
     times = (prepare_min, pour_min, wait_min, demold_min, take_out_min, clean_min)
-    if skins < 1 or min(times) < 0:
+    if not skins >= 1 or not nought_or_more(*times):
         raise BadThickness("A cycle needs at least one skin, and no time in it can be less than nought.")
     return prepare_min + skins * (pour_min + wait_min) + demold_min + take_out_min + clean_min
 
@@ -154,6 +155,8 @@ def molds_kept_going(molds: int, *, active_min: float, cycle_min: float) -> int:
 
 def castings_per_day(*, shift_h: float, startup_h: float, cycle_h: float) -> int:
     """Count the castings one mold gives in a working day: floor((shift − start-up) / cycle)."""
-    if cycle_h <= 0:
+    if not above_nought(cycle_h):
         raise BadThickness("The cycle of a casting must take more than no time.")
+    if not nought_or_more(shift_h, startup_h):
+        raise BadThickness("A working day and its start-up cannot be less than nought.")
     return max(0, math.floor((shift_h - startup_h) / cycle_h + 1e-9))

@@ -2,6 +2,7 @@
 
 import math
 
+from materials.science.checks import nought_or_more
 from materials.science.errors import BadThickness
 from studio.figures import Given, Source, SourceKind
 
@@ -19,7 +20,7 @@ def releases(*, normal_along_pull: float, draft_deg: float) -> bool:
 def widening_mm(*, depth_mm: float, draft_deg: float) -> float:
     """Compute by how much a face leans away over a depth: depth × tan(draft) [mm]."""
     _sine(draft_deg)
-    if depth_mm < 0:
+    if not nought_or_more(depth_mm):
         raise BadThickness("A depth cannot be less than nought.")
     return depth_mm * math.tan(math.radians(draft_deg))
 

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadMixRatio, BadThickness
 from studio.figures import Given, Source, SourceKind
 
@@ -52,9 +53,9 @@ def laminate(
     ----------
     .. [1] Three suppliers' laminating notes (published); cloth is common practice.
     """
-    if layers <= 0 or layer_mass_g_m2 <= 0 or resin_per_glass <= 0:
+    if not above_nought(layers, layer_mass_g_m2, resin_per_glass):
         raise BadThickness("A laminate needs at least one layer, its mass per area and the resin it takes.")
-    if resin_density_kg_m3 <= 0 or glass_density_kg_m3 <= 0:
+    if not above_nought(resin_density_kg_m3, glass_density_kg_m3):
         raise BadThickness("The densities of glass and resin must be more than nought.")
     glass = layers * layer_mass_g_m2
     resin = resin_per_glass * glass
@@ -66,12 +67,14 @@ def resin_for_glass_share(*, glass_kg: float, glass_share: float) -> float:
     """Compute the resin that makes glass a given share of the laminate's mass [kg]."""
     if not 0 < glass_share < 1:
         raise BadThickness("The glass content must lie between 0 and 100 %.")
+    if not nought_or_more(glass_kg):
+        raise BadThickness("A mass of glass cannot be less than nought.")
     return glass_kg / glass_share - glass_kg
 
 
 def solid_shell_g_m2(*, thickness_mm: float, density_kg_m3: float) -> float:
     """Weigh a shell of one solid material (putty, brushed plastic): ρ t [g/m2]."""
-    if thickness_mm <= 0 or density_kg_m3 <= 0:
+    if not above_nought(thickness_mm, density_kg_m3):
         raise BadThickness("A shell needs a thickness and a density above nought.")
     return thickness_mm * density_kg_m3
 
@@ -89,14 +92,14 @@ def peroxide_g(*, resin_g: float, percent: float) -> float:
             f"Polyester takes {LEAST_PEROXIDE_PERCENT:g} to {MOST_PEROXIDE_PERCENT:g} % of peroxide; follow its data sheet and "
             "warm the room instead."
         )
-    if resin_g < 0:
+    if not nought_or_more(resin_g):
         raise BadThickness("A mass of resin cannot be less than nought.")
     return resin_g * percent / 100
 
 
 def wet_sessions(*, layers: float) -> int:
     """Count the sessions of laying, no more than four layers wet on wet, whose heat passes before the next."""
-    if layers <= 0:
+    if not above_nought(layers):
         raise BadThickness("A laminate needs at least one layer.")
     return math.ceil(layers / WET_LAYERS.value - 1e-9)
 
@@ -106,7 +109,7 @@ def layers_of_practice(*, longest_mm: float) -> Given:
 
     Between the two sizes practice is silent, so all that either says is returned.
     """
-    if longest_mm <= 0:
+    if not above_nought(longest_mm):
         raise BadThickness("The size of the shell must be more than nought.")
     low, high = (2.0, 4.0) if longest_mm <= 500 else (4.0, 6.0) if longest_mm > 1000 else (2.0, 6.0)
     return Given(label="Usual layers", value=(low + high) / 2, unit="1", low=low, high=high, source=_PRACTICE)
@@ -114,6 +117,6 @@ def layers_of_practice(*, longest_mm: float) -> Given:
 
 def gelcoat_m2_per_kg(*, thickness_mm: float, density_kg_m3: float) -> float:
     """Compute what one kilogram of gelcoat covers: 1 / (ρ t) [m2/kg]."""
-    if thickness_mm <= 0 or density_kg_m3 <= 0:
+    if not above_nought(thickness_mm, density_kg_m3):
         raise BadThickness("Gelcoat needs a thickness and a density above nought.")
     return 1000 / (thickness_mm * density_kg_m3)

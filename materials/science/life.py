@@ -3,6 +3,7 @@
 import math
 
 from materials.properties import Chemistry
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import OutsideRange
 from studio.figures import Given, Source, SourceKind
 
@@ -72,7 +73,7 @@ def chance_of_dying_before(*, castings: float, expected: float, variation: float
     Log-normal with that mean and variation: s² = ln(1 + CV²), Φ((ln n − ln mean + s²/2) / s). The shape and the
     variation of 40 % are planning values, not measurements (common practice, no source).
     """
-    if not (math.isfinite(castings) and castings >= 0 and math.isfinite(expected) and expected > 0):
+    if not (nought_or_more(castings) and above_nought(expected)):
         raise OutsideRange("A mold's life needs castings of nought or more, and an expected number above nought.")
     if not 0 < variation <= 1:
         raise OutsideRange("The spread of a mold's life must lie between 0 and 100 % of its mean.")
@@ -85,6 +86,6 @@ def chance_of_dying_before(*, castings: float, expected: float, variation: float
 
 def molds_wanted(*, castings: int, expected: float) -> int:
     """Count the molds of a run when each is counted on for seven tenths of its expected life."""
-    if castings < 1 or not expected > 0:
+    if not castings >= 1 or not above_nought(expected):
         raise OutsideRange("A run needs at least one casting, and a mold an expected life above nought.")
     return max(1, math.ceil(castings / (RUN_SHARE * expected) - 1e-9))

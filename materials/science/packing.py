@@ -2,6 +2,7 @@
 
 import math
 
+from materials.science.checks import above_nought
 from materials.science.errors import BadPacking
 from studio.figures import Given, Source, SourceKind
 
@@ -81,7 +82,7 @@ def packing_between_walls(*, packing_fraction: float, chunk_edge_mm: float, gap_
     ----------
     .. [1] F. Benyahia and K. E. O'Neill, Particulate Science and Technology 23, 2005 (published).
     """
-    if not 0 <= packing_fraction <= DENSEST or chunk_edge_mm <= 0 or gap_mm <= 0:
+    if not 0 <= packing_fraction <= DENSEST or not above_nought(chunk_edge_mm, gap_mm):
         raise BadPacking("Chunks need an edge, a space above nought and a packing of 0 to 0.9.")
     across = gap_mm / (chunk_edge_mm * (6 / math.pi) ** (1 / 3))
     if across < NARROWEST_IN_CHUNKS:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from materials.science.checks import above_nought
 from materials.science.errors import BadMixRatio, BadThickness
 from studio.figures import Given, Source, SourceKind
 
@@ -61,7 +62,7 @@ def plaster_layer(*, thickness_mm: float, water_per_100: float) -> PlasterLayer:
     ----------
     .. [1] Stoichiometry of gypsum; 2.63 kg/L for the powder is a handbook density (from memory: check).
     """
-    if thickness_mm <= 0:
+    if not above_nought(thickness_mm):
         raise BadThickness("A plaster shell needs a thickness above nought.")
     powder = 1000 * thickness_mm / slurry_l_per_kg(water_per_100=water_per_100)
     return PlasterLayer(powder_g_m2=powder, water_g_m2=powder * water_per_100 / 100, dry_g_m2=powder * (1 + COMBINED_WATER))

@@ -4,6 +4,7 @@ import math
 from bisect import bisect_right
 from enum import StrEnum
 
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadThickness, LargeDeflection
 
 RUBBER_POISSON = 0.5
@@ -55,7 +56,7 @@ def deflection_coefficient(edge: Edge, *, long_per_short: float) -> float:
 
 def rigidity_n_m(*, modulus_mpa: float, thickness_mm: float, poisson: float = RUBBER_POISSON) -> float:
     """Compute the bending rigidity of a plate, D = E t³ / (12 (1 − ν²)), for rubber E t³ / 9 [N·m]."""
-    if modulus_mpa <= 0 or thickness_mm <= 0 or not 0 <= poisson <= RUBBER_POISSON:
+    if not above_nought(modulus_mpa, thickness_mm) or not 0 <= poisson <= RUBBER_POISSON:
         raise BadThickness("A panel needs a modulus and a thickness above nought and a Poisson's ratio of 0 to 0.5.")
     return modulus_mpa * 1e6 * (thickness_mm / 1000) ** 3 / (12 * (1 - poisson**2))
 
@@ -82,7 +83,7 @@ def sag_mm(
     ----------
     .. [1] Roark's Formulas for Stress and Strain, chapter 11, with its limits (published).
     """
-    if pressure_pa < 0 or short_mm <= 0:
+    if not (nought_or_more(pressure_pa) and above_nought(short_mm)):
         raise BadThickness("A panel needs a short side above nought and a pressure of nought or more.")
     alpha = deflection_coefficient(edge, long_per_short=long_mm / short_mm)
     rigidity = rigidity_n_m(modulus_mpa=modulus_mpa, thickness_mm=thickness_mm, poisson=poisson)

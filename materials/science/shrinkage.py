@@ -1,6 +1,7 @@
 """What size a casting comes out."""
 
 from materials.properties import Chemistry, MaterialKind
+from materials.science.checks import nought_or_more
 from materials.science.errors import ScienceError
 from studio.figures import Given, Source, SourceKind
 
@@ -44,6 +45,8 @@ def cast_length_mm(*, piece_length_mm: float, mold_percent: float, resin_percent
     """
     if not (0 <= mold_percent < 100 and 0 <= resin_percent < 100):
         raise ScienceError("A linear shrinkage must lie between 0 and 100 %.")
+    if not nought_or_more(piece_length_mm):
+        raise ScienceError("The length of a piece cannot be less than nought.")
     return piece_length_mm * (1 - mold_percent / 100) * (1 - resin_percent / 100)
 
 

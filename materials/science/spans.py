@@ -6,6 +6,7 @@ Small-deflection laws throughout: a sag of at most half the wall, over a gap of 
 import math
 from dataclasses import dataclass
 
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadThickness, OutsideRange
 from materials.science.mixing import GRAVITY_M_S2
 from materials.science.plates import Edge, check_thin_plate, deflection_coefficient
@@ -27,7 +28,7 @@ class TSection:
 
 def head_pa(*, height_mm: float, density_kg_m3: float) -> float:
     """Compute the pressure of resin at a depth: ρ g H [Pa]."""
-    if height_mm < 0 or density_kg_m3 <= 0:
+    if not (nought_or_more(height_mm) and above_nought(density_kg_m3)):
         raise BadThickness("A head of resin needs a height of nought or more and a density above nought.")
     return density_kg_m3 * GRAVITY_M_S2 * height_mm / 1000
 
@@ -112,7 +113,7 @@ def t_section(*, wall_mm: float, pitch_mm: float, rib_width_mm: float, rib_heigh
     BadThickness
         When a size is not above nought (a rib's height may be nought), or a rib is wider than the distance between ribs.
     """
-    if min(wall_mm, pitch_mm, rib_width_mm) <= 0 or rib_height_mm < 0:
+    if not (above_nought(wall_mm, pitch_mm, rib_width_mm) and nought_or_more(rib_height_mm)):
         raise BadThickness("A ribbed wall needs a wall, a rib and a distance between ribs above nought.")
     if rib_width_mm > pitch_mm:
         raise BadThickness("A rib cannot be wider than the distance between ribs; make it narrower or set ribs wider apart.")
@@ -145,7 +146,7 @@ def standing_height_m(
     ----------
     .. [1] A. G. Greenhill, 1881 (published).
     """
-    if min(modulus_mpa, density_kg_m3) <= 0:
+    if not above_nought(modulus_mpa, density_kg_m3):
         raise BadThickness("A flap needs a modulus and a density above nought.")
     section = t_section(wall_mm=wall_mm, pitch_mm=pitch_mm, rib_width_mm=rib_width_mm, rib_height_mm=rib_height_mm)
     radius_m2 = section.second_moment_mm4 / section.area_mm2 / 1e6
@@ -171,6 +172,8 @@ def rib_height_mm(
             rib_width_mm=rib_width_mm, rib_height_mm=rib_mm,
         )  # fmt: skip
 
+    if not above_nought(height_m):
+        raise BadThickness("A wall that is to stand by itself needs a height above nought.")
     low, high = 0.0, HIGHEST_RIB_IN_WALLS * wall_mm
     if stands(low) >= height_m:
         return 0.0
@@ -187,11 +190,11 @@ def rib_height_mm(
 
 def outward_share(*, turning_rpm: float, radius_m: float) -> float:
     """Compute the outward pull of turning beside weight: ω² R / g [1]."""
-    if turning_rpm < 0 or radius_m < 0:
+    if not nought_or_more(turning_rpm, radius_m):
         raise BadThickness("Turns a minute and a radius cannot be less than nought.")
     return float((turning_rpm * 2 * math.pi / 60) ** 2 * radius_m / GRAVITY_M_S2)
 
 
 def _check(*sizes: float) -> None:
-    if not all(math.isfinite(size) and size > 0 for size in sizes):
+    if not above_nought(*sizes):
         raise BadThickness("A span needs a size, a stiffness, a load and an allowed sag above nought.")

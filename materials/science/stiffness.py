@@ -2,6 +2,7 @@
 
 import math
 
+from materials.science.checks import above_nought
 from materials.science.errors import BadThickness, OutsideRange
 from materials.science.material import MaterialSpec
 from materials.science.mixing import GRAVITY_M_S2
@@ -34,7 +35,7 @@ def modulus_from_100_mpa(*, modulus_100_mpa: float) -> float:
     -----
     Neo-Hookean; the best estimate for 10 to 30 Shore A.
     """
-    if not (math.isfinite(modulus_100_mpa) and modulus_100_mpa > 0):
+    if not above_nought(modulus_100_mpa):
         raise OutsideRange("The modulus at 100 % must be more than nought; correct it on the material's page.")
     return 3 / 1.75 * modulus_100_mpa
 
@@ -145,7 +146,7 @@ def freestanding_height_m(*, modulus_mpa: float, thickness_mm: float, density_kg
     ----------
     .. [1] A. G. Greenhill, 1881 (published).
     """
-    if min(modulus_mpa, thickness_mm, density_kg_m3) <= 0:
+    if not above_nought(modulus_mpa, thickness_mm, density_kg_m3):
         raise BadThickness("A flap needs a modulus, a thickness and a density above nought.")
     bending = modulus_mpa * 1e6 * (thickness_mm / 1000) ** 2 / 12
     return float((GREENHILL * bending / (density_kg_m3 * GRAVITY_M_S2)) ** (1 / 3))

@@ -1,7 +1,6 @@
 """How far rubber must stretch to come off an undercut, and how far it may."""
 
-import math
-
+from materials.science.checks import above_nought
 from materials.science.errors import BadThickness, OutsideRange
 
 REPEATED_SHARE, FEW_SHARE = 1 / 3, 1 / 2
@@ -12,7 +11,7 @@ def stretch_over(*, widest_mm: float, opening_mm: float) -> float:
 
     Both are girths on the way that the rubber must take. Nought when the opening is wide enough.
     """
-    if not (math.isfinite(widest_mm) and math.isfinite(opening_mm) and widest_mm > 0 and opening_mm > 0):
+    if not above_nought(widest_mm, opening_mm):
         raise BadThickness("The girth of the widest part and of the opening must be more than nought.")
     return max(0.0, widest_mm / opening_mm - 1)
 
@@ -25,7 +24,7 @@ def bending_strain(*, wall_mm: float, radius_mm: float) -> float:
     BadThickness
         When the radius is smaller than half the wall: it cannot be bent that sharply.
     """
-    if wall_mm <= 0 or radius_mm < wall_mm / 2:
+    if not above_nought(wall_mm, radius_mm) or radius_mm < wall_mm / 2:
         raise BadThickness("A wall cannot be bent to a radius smaller than half of it; bend it wider or make it thinner.")
     return wall_mm / (2 * radius_mm)
 
@@ -49,6 +48,6 @@ def allowed_stretch(*, elongation_percent: float, repeated: bool = True) -> floa
 
 def tear_force_n(*, tear_strength_kn_m: float, wall_mm: float) -> float:
     """Compute the force that runs a tear on through a wall: T t [N]; kN/m times mm is N."""
-    if tear_strength_kn_m <= 0 or wall_mm <= 0:
+    if not above_nought(tear_strength_kn_m, wall_mm):
         raise BadThickness("A tear needs a tear strength and a wall above nought.")
     return tear_strength_kn_m * wall_mm

@@ -1,6 +1,7 @@
 """What warmth does to size: rubber cured warm is smaller when it is used cool."""
 
-from materials.science.errors import TemperatureOutOfRange
+from materials.science.checks import nought_or_more
+from materials.science.errors import BadThickness, TemperatureOutOfRange
 from studio.figures import Given, Source, SourceKind
 
 VOLUME_PER_K = Given(
@@ -46,8 +47,8 @@ def warm_cure_loss_mm(*, length_mm: float, cure_c: float, use_c: float) -> tuple
     for temperature in (cure_c, use_c):
         if not COLDEST_C <= temperature <= WARMEST_C:
             raise TemperatureOutOfRange("Change of size by warmth is known for 0 to 120 °C (32 to 248 °F).")
-    if length_mm < 0:
-        raise TemperatureOutOfRange("A length cannot be less than nought.")
+    if not nought_or_more(length_mm):
+        raise BadThickness("A length cannot be less than nought.")
     step = length_mm * (cure_c - use_c)
     low, high = sorted(step * share for share in linear_per_k())
     return low, high

@@ -4,10 +4,10 @@ A ratio here is turns of the inner axis (the plate) to one turn of the outer, sl
 machine. Handbooks also state outer ÷ (inner − outer), the apparent motion; `apparent_ratio` converts.
 """
 
-import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from materials.science.checks import above_nought
 from materials.science.errors import OutsideRange
 from studio.figures import Given, Source, SourceKind
 
@@ -46,7 +46,7 @@ def turns_before_gel(*, turning_rpm: float, gel_min: float) -> float:
     """
     if not 0 < turning_rpm <= FASTEST_RPM:
         raise OutsideRange(f"A mold is turned at up to {FASTEST_RPM:g} turns a minute; faster, resin is flung outward.")
-    if gel_min <= 0:
+    if not above_nought(gel_min):
         raise OutsideRange("The time to gel must be more than nought.")
     return turning_rpm * gel_min
 
@@ -57,7 +57,7 @@ def ratio_advice(*, box_mm: tuple[float, float, float]) -> RatioAdvice:
     Sides within 1 : 1.3 count as a ball, beyond 1 : 3 as long, and what lies between as a box; those two bounds are this
     program's choice.
     """
-    if not all(math.isfinite(side) and side > 0 for side in box_mm):
+    if not above_nought(*box_mm):
         raise OutsideRange("The piece needs three sides above nought.")
     proportion = max(box_mm) / min(box_mm)
     if proportion <= BALL_PROPORTION:
@@ -75,7 +75,7 @@ def turns_until_repeat(*, ratio: float) -> int:
 
     A ratio of 4 repeats after 1 turn, 3.5 after 2, 3.7 after 10. Tracks within a fiftieth of a turn count as the same.
     """
-    if not (math.isfinite(ratio) and 0 < ratio <= 50):
+    if not above_nought(ratio) or ratio > 50:
         raise OutsideRange("A ratio lies above 0 and up to 50.")
     for turns in range(1, 51):
         if abs(ratio * turns - round(ratio * turns)) <= _SAME_TRACK and round(ratio * turns) > 0:
