@@ -134,7 +134,7 @@ def _add(request: HttpRequest, material: Material, name: str, form: TrialForm) -
     if not form.is_valid():
         return _page(request, material, refused={name: form})
     trial = trials.add_trial(material=material, by=account_of(request), **form.facts())
-    messages.success(request, f"The {trial.get_kind_display()} is written down and counts.")
+    messages.success(request, f"The {trial.get_kind_display()} is written down.")
     return redirect("materials:behaviour_show", pk=material.pk)
 
 
