@@ -7,6 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from costing.services.quotes import freeze_quote
+from jobs.inputs import MATERIAL_FIELDS
 from jobs.models import Job
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from jobs.scans import measuring
@@ -21,10 +22,11 @@ from studio.demo.finial import finial_stl
 from studio.models import Account
 
 
-def _plan(job: Job, by: Account, **values: object) -> None:
+def decide(job: Job, by: Account, **values: object) -> None:
+    """Keep a plan's decisions; materials go by their keys in the starter catalogue."""
     materials: dict[str, object] = {
         name: Material.objects.get(starter_key=values.pop(name))
-        for name in ("rubber", "thickener", "tint", "resin", "shell_matrix", "shell_reinforcement")
+        for name in MATERIAL_FIELDS
         if name in values
     }
     plan = plan_of(job)
@@ -73,7 +75,7 @@ def add_heron(by: Account, today: date, scrap: ScrapBin) -> Job:
             texture_spacing_mm=12,
         ),
     )
-    _plan(
+    decide(
         job,
         by,
         rubber="platinum-20a",
@@ -107,7 +109,7 @@ def add_finial(by: Account, today: date) -> Job:
     wishes = {"stands_on_board": True, "flange_width_mm": 75.0, "texture_height_mm": 0.0, "texture_spacing_mm": 0.0}
     answer_scan(scan=scan, unit="mm", up_axis="z", wishes=wishes)
     measuring.process(scan.pk)
-    _plan(
+    decide(
         job,
         by,
         rubber="platinum-20a",
