@@ -25,9 +25,7 @@ from studio.models import Account
 def decide(job: Job, by: Account, **values: object) -> None:
     """Keep a plan's decisions; materials go by their keys in the starter catalogue."""
     materials: dict[str, object] = {
-        name: Material.objects.get(starter_key=values.pop(name))
-        for name in MATERIAL_FIELDS
-        if name in values
+        name: Material.objects.get(starter_key=values.pop(name)) for name in MATERIAL_FIELDS if name in values
     }
     plan = plan_of(job)
     keep_plan(plan=plan, values={**values, **materials}, revision=plan.revision, by=by)
