@@ -21,6 +21,7 @@ PACKS = (
     ("polyethylene-fibre", "bag of 1 kg", 1000, "32.00"),
     ("fumed-silica", "bag of 500 g", 500, "14.00"),
     ("tint-silicone", "jar of 100 g", 100, "17.00"),
+    ("tint-resin", "bottle of 100 g", 100, "13.50"),
     ("polyurethane-fast", "kit of 9 kg", 9000, "121.00"),
     ("polyurethane-slow", "kit of 9 kg", 9000, "126.00"),
     ("laminating-polyester", "drum of 20 kg", 20000, "94.00"),

@@ -44,7 +44,7 @@ def add_hedgehog(by: Account, today: date) -> Job:
         job,
         by,
         making="block",
-        rubber="tin-15a",
+        rubber="platinum-20a",
         tint="tint-silicone",
         release="release-spray",
         box_margin_mm=Decimal(14),

@@ -90,7 +90,8 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     """Return the arguments that addresses take, by the beginning of their names."""
     found: dict[str, list[dict[str, Any]]] = {}
     jobs = list(Job.objects.order_by("number").values_list("number", flat=True)[: 2 * each])
-    for prefix in ("jobs:", "costing:price_", "costing:quote_freeze", "costing:quote_try", "costing:alternative", "costing:copy_"):
+    of_a_job = ("price_", "quote_freeze", "quote_try", "alternative", "copy_")
+    for prefix in ("jobs:", *(f"costing:{name}" for name in of_a_job)):
         found[prefix] = [{"number": number} for number in jobs]
     found["jobs:takeoff_"] = [
         {"number": row.piece.job.number, "pk": row.pk} for row in TakeoffRecord.objects.select_related("piece__job")
