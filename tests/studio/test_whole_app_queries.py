@@ -107,8 +107,8 @@ def grow_stock() -> None:
         invite(role=Role.MAKER, by=owner, name=f"Guest {number}")
     for person in Person.objects.all()[:2]:
         WorkingHours.objects.create(person=person, weekday=6, starts_at="05:00", ends_at="05:30")
-    for key in list(WORK_RATES):
-        set_rate(key=key, value=Decimal(7), note="", by=owner)
+    for rate in WORK_RATES.values():
+        set_rate(key=rate.key, value=Decimal(str(rate.high)), note="", by=owner)
 
 
 def count(browser: Browser, addresses: Iterable[str]) -> dict[str, int]:
