@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from materials.properties import Chemistry
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import ColdStall, ScienceError, TemperatureOutOfRange
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
@@ -48,13 +49,17 @@ def arrhenius_factor(*, from_c: float, to_c: float, activation_energy_kj_mol: fl
     -----
     t(T2) / t(T1) = exp[(Ea/R)(1/T2 − 1/T1)], temperatures in kelvin.
     """
+    if not (nought_or_more(activation_energy_kj_mol) and above_nought(from_c + ICE_POINT_K, to_c + ICE_POINT_K)):
+        raise ScienceError("A time is moved by an activation energy of nought or more and between two temperatures.")
     slope_k = activation_energy_kj_mol * 1000 / GAS_CONSTANT_J_MOL_K
     return math.exp(slope_k * (1 / (to_c + ICE_POINT_K) - 1 / (from_c + ICE_POINT_K)))
 
 
 def q10_factor(*, from_c: float, to_c: float, q10: float) -> float:
     """Compute by what a time stretches when each 10 °C divide it by `q10`."""
-    if q10 < 1:
+    if not above_nought(from_c + ICE_POINT_K, to_c + ICE_POINT_K):
+        raise ScienceError("A time is moved between two temperatures; give both.")
+    if not 1 <= q10 < math.inf:
         raise ScienceError("The speed-up per 10 °C must be 1 or more: warmth never slows a cure.")
     return float(q10 ** ((from_c - to_c) / 10))
 

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from materials.properties import MixBasis
+from materials.science.checks import nought_or_more
 from materials.science.errors import BadMixRatio, BadThickness
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given
@@ -43,6 +44,8 @@ def split_batch(*, mass_g: float, parts_a: float, parts_b: float) -> tuple[float
     _above_nought("part A", parts_a)
     if parts_b < 0 or not math.isfinite(parts_b):
         raise BadMixRatio("Part B of the mix ratio must be nought or more; correct it on the material's page.")
+    if not nought_or_more(mass_g):
+        raise BadThickness("A mass to split cannot be less than nought.")
     whole = parts_a + parts_b
     return mass_g * parts_a / whole, mass_g * parts_b / whole
 
@@ -85,7 +88,7 @@ def mixed_mass(*, net_mass_g: float, loss_percent: float) -> float:
     """Compute what must be mixed so that `net_mass_g` ends on the work: net ÷ (1 − loss) [g]."""
     if not 0 <= loss_percent <= 60:
         raise BadMixRatio(f"A loss of {loss_percent:g} % is not believable; give 0 to 60 %.")
-    if net_mass_g < 0:
+    if not nought_or_more(net_mass_g):
         raise BadThickness("A mass on the work cannot be less than nought; check the thicknesses.")
     return net_mass_g / (1 - loss_percent / 100)
 
@@ -114,11 +117,15 @@ def drained_film_mm(*, viscosity_pa_s: float, height_m: float, seconds: float, d
     """
     for what, value in (("viscosity", viscosity_pa_s), ("time", seconds), ("density", density_kg_m3)):
         _above_nought(what, value)
+    if not nought_or_more(height_m):
+        raise BadThickness("A depth below the top of a wall cannot be less than nought.")
     return 1000 * math.sqrt(viscosity_pa_s * height_m / (density_kg_m3 * GRAVITY_M_S2 * seconds))
 
 
 def cup_loss_g(*, diameter_mm: float, filled_mm: float, film_mm: float, density_kg_m3: float) -> float:
     """Weigh the film that stays on the wall and the bottom of a cup [g]."""
+    if not nought_or_more(diameter_mm, filled_mm, film_mm, density_kg_m3):
+        raise BadThickness("A cup needs a size, a film and a density of nought or more.")
     radius_m, height_m = diameter_mm / 2000, filled_mm / 1000
     area_m2 = 2 * math.pi * radius_m * height_m + math.pi * radius_m**2
     return area_m2 * film_mm * density_kg_m3
@@ -157,7 +164,7 @@ def kit_use(*, stock_a_g: float, stock_b_g: float, parts_a: float, parts_b: floa
     """
     _above_nought("part A", parts_a)
     _above_nought("part B", parts_b)
-    if stock_a_g < 0 or stock_b_g < 0:
+    if not nought_or_more(stock_a_g, stock_b_g):
         raise BadMixRatio("The stock of a component cannot be less than nought.")
     turns = min(stock_a_g / parts_a, stock_b_g / parts_b)
     return KitUse(

@@ -2,6 +2,7 @@
 
 import math
 
+from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadThickness, CoatWillNotHold
 from materials.science.material import MaterialSpec
 from materials.science.mixing import GRAVITY_M_S2, drained_film_mm
@@ -21,20 +22,22 @@ def held_thickness_mm(*, yield_stress_pa: float, density_kg_m3: float, slope_deg
     ----------
     .. [1] T. Mezger, The Rheology Handbook, 3.3.4.2.12d (published).
     """
-    if yield_stress_pa < 0 or density_kg_m3 <= 0 or not 0 < slope_deg <= 90:
+    if not (nought_or_more(yield_stress_pa) and above_nought(density_kg_m3)) or not 0 < slope_deg <= 90:
         raise BadThickness("A held thickness needs a yield stress, a density above nought and a slope of 1 to 90°.")
     return 1000 * yield_stress_pa / (density_kg_m3 * GRAVITY_M_S2 * math.sin(math.radians(slope_deg)))
 
 
 def yield_stress_to_hold_pa(*, thickness_mm: float, density_kg_m3: float) -> float:
     """Compute the yield stress that holds a coat on a vertical wall: τ = ρ g t [Pa]."""
+    if not (nought_or_more(thickness_mm) and above_nought(density_kg_m3)):
+        raise BadThickness("A coat to be held needs a thickness of nought or more and a density above nought.")
     return density_kg_m3 * GRAVITY_M_S2 * thickness_mm / 1000
 
 
 def run_distance_m(*, thickness_mm: float, viscosity_pa_s: float, minutes: float, density_kg_m3: float) -> float:
     """Compute how far the surface of an unthickened coat runs down a wall: x = ρ g h² t / (2 μ) [m]."""
-    if viscosity_pa_s <= 0:
-        raise BadThickness("The viscosity must be more than nought.")
+    if not (above_nought(viscosity_pa_s, density_kg_m3) and nought_or_more(thickness_mm, minutes)):
+        raise BadThickness("A coat that runs needs a viscosity and a density above nought, and a thickness and a time.")
     height_m, seconds = thickness_mm / 1000, minutes * 60
     return density_kg_m3 * GRAVITY_M_S2 * height_m**2 * seconds / (2 * viscosity_pa_s)
 
@@ -71,13 +74,15 @@ def film_left_mm(*, below_top_m: float, viscosity_pa_s: float, minutes: float, d
 
 def unevenness_of_coats(*, variation: float, coats: int) -> float:
     """Compute the unevenness of a wall of several coats that are each as uneven and know nothing of each other: CV / √n [1]."""
-    if not (math.isfinite(variation) and variation >= 0) or coats < 1:
+    if not (math.isfinite(variation) and variation >= 0) or not coats >= 1:
         raise BadThickness("The unevenness of a wall needs that of one coat, nought or more, and at least one coat.")
     return variation / math.sqrt(coats)
 
 
 def mean_for_minimum_mm(*, least_mm: float, variation: float, z: float = 1.645) -> float:
     """Compute the mean wall that keeps 95 % of spots above a minimum: t / (1 − 1.645 CV) [mm]."""
+    if not nought_or_more(least_mm):
+        raise BadThickness("The least wall cannot be less than nought.")
     if not 0 <= z * variation < 1:
         raise BadThickness("The unevenness of the wall is too large to promise a minimum.")
     return least_mm / (1 - z * variation)

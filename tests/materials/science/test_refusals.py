@@ -1,4 +1,4 @@
-"""Every law of walls, spans, shells and castings refuses what is no number, and what lies below its range."""
+"""Every law that is asked for plain numbers refuses what is no number, and what lies below its range."""
 
 import inspect
 import math
@@ -7,13 +7,17 @@ from collections.abc import Callable
 import pytest
 
 from materials.science import (
+    batches,
     casting,
     draft,
+    kinetics,
     laminate,
     life,
+    mixing,
     packing,
     plaster,
     plates,
+    sag,
     shrinkage,
     spans,
     stiffness,
@@ -79,6 +83,23 @@ LAWS: tuple[tuple[Callable[..., object], dict[str, float]], ...] = (
     (plaster.plaster_layer, {"thickness_mm": 20.0, "water_per_100": 70.0}),
     (packing.fresh_volume, {"cavity_volume": 4.0, "scrap_share": 1.0, "packing_fraction": 0.54}),
     (packing.packing_between_walls, {"packing_fraction": 0.54, "chunk_edge_mm": 15.0, "gap_mm": 80.0}),
+    (sag.held_thickness_mm, {"yield_stress_pa": 40.0, "density_kg_m3": 1100.0, "slope_deg": 60.0}),
+    (sag.yield_stress_to_hold_pa, {"thickness_mm": 3.0, "density_kg_m3": 1100.0}),
+    (sag.run_distance_m, {"thickness_mm": 1.0, "viscosity_pa_s": 30.0, "minutes": 30.0, "density_kg_m3": 1100.0}),
+    (sag.film_left_mm, {"below_top_m": 0.5, "viscosity_pa_s": 30.0, "minutes": 30.0, "density_kg_m3": 1100.0}),
+    (sag.unevenness_of_coats, {"variation": 0.2, "coats": 4.0}),
+    (sag.mean_for_minimum_mm, {"least_mm": 6.0, "variation": 0.2}),
+    (mixing.weight_ratio_from_volume, {"parts_a": 1.0, "parts_b": 1.0, "density_a_kg_m3": 1120.0, "density_b_kg_m3": 1050.0}),
+    (mixing.split_batch, {"mass_g": 1000.0, "parts_a": 10.0, "parts_b": 1.0}),
+    (mixing.mixed_mass, {"net_mass_g": 1000.0, "loss_percent": 7.0}),
+    (mixing.drained_film_mm, {"viscosity_pa_s": 30.0, "height_m": 0.1, "seconds": 60.0, "density_kg_m3": 1100.0}),
+    (mixing.cup_loss_g, {"diameter_mm": 120.0, "filled_mm": 60.0, "film_mm": 1.0, "density_kg_m3": 1100.0}),
+    (mixing.kit_use, {"stock_a_g": 1000.0, "stock_b_g": 100.0, "parts_a": 10.0, "parts_b": 1.0}),
+    (
+        batches.largest_mix_kg,
+        {"areal_mass_kg_m2": 1.1, "rate_m2_h": 2.0, "pot_life_min": 30.0, "usable_share": 0.8, "mix_min": 4.0},
+    ),
+    (batches.mixes_needed, {"mass_g": 1000.0, "largest_mix_g": 400.0}),
 )
 # These take an edge first, or may be given what is below nought.
 PANELS: tuple[tuple[Callable[..., object], dict[str, float]], ...] = (
@@ -87,7 +108,11 @@ PANELS: tuple[tuple[Callable[..., object], dict[str, float]], ...] = (
     (spans.least_wall_for_head_mm, PANEL | {"pressure_pa": 100.0, "sag_mm": 1.0}),
     (spans.widest_gap_mm, {"wall_mm": 8.0, "modulus_mpa": 0.6, "pressure_pa": 100.0, "sag_mm": 1.0}),
 )
-SIGNED = ((thermal.warm_cure_loss_mm, {"length_mm": 300.0, "cure_c": 45.0, "use_c": 21.0}),)
+SIGNED: tuple[tuple[Callable[..., object], dict[str, float]], ...] = (
+    (thermal.warm_cure_loss_mm, {"length_mm": 300.0, "cure_c": 45.0, "use_c": 21.0}),
+    (kinetics.arrhenius_factor, {"from_c": 23.0, "to_c": 15.0, "activation_energy_kj_mol": 55.0}),
+    (kinetics.q10_factor, {"from_c": 23.0, "to_c": 15.0, "q10": 2.0}),
+)
 
 
 def called(law: Callable[..., object], numbers: dict[str, float]) -> object:
