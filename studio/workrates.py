@@ -71,7 +71,7 @@ _BRUSH = _memory(
 )
 _HAND = _practice("a small studio's usual minutes")
 _SCRAP = _practice("about 10 minutes a kilogram for cutting and washing")
-_KEYS = _practice("keys of 12 to 20 mm, drafted, every 75 to 150 mm")
+_KEYS = _practice("drafted keys of 12 to 20 mm (½ to ¾ in), every 75 to 150 mm (3 to 6 in)")
 _VACUUM = Source(
     kind=SourceKind.PUBLISHED,
     text="a silicone manufacturer's moldmaking tips: 27 to 29 inHg, a container of 3 to 5 times the rubber, some grades no more "
