@@ -10,7 +10,7 @@ from jobs.planning.keys import key_spacing
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, Reason, WallAdvice
 from jobs.planning.sums import fact
-from materials.science.errors import BadThickness, LargeDeflection, ScienceError
+from materials.science.errors import BadThickness, LargeDeflection
 from materials.science.plates import Edge
 from materials.science.sag import mean_for_minimum_mm
 from materials.science.spans import ALLOWED_SAG_MM, least_wall_for_weight_mm
@@ -103,7 +103,7 @@ def _carried(brief: PlanBrief) -> Figure | None:
                 Edge.GRIPPED, short_mm=apart.value, long_mm=apart.value, modulus_mpa=stiff, density_kg_m3=density.value,
                 sag_mm=ALLOWED_SAG_MM,
             )  # fmt: skip
-        except (LargeDeflection, ScienceError):
+        except LargeDeflection:
             return None
 
     value = wall(modulus.value)

@@ -50,6 +50,14 @@ class TestRefusals:
         assert list(found[-len(refused) :]) == refused
         assert not any(one.refused for one in found[: -len(refused)])
 
+    def test_come_after_what_two_things_speak_against(self) -> None:
+        # Too cold a room and platinum scrap stop tin silicone here, but neither for good; nothing cures platinum on this clay.
+        scrap = replace(SCRAP, chemistry=PLATINUM)
+        cold = given(14, "degC")
+        found = advise_rubbers(SHELF, surface=Surface.SULFUR_CLAY, sealed=True, scrap=scrap, temperature=cold)
+        assert [one.refused for one in found] == [False, False, True, True]
+        assert [sum(reason.tone == "stop" for reason in one.reasons) for one in found] == [2, 2, 1, 1]
+
     def test_tin_scrap_is_a_stop_for_platinum_and_good_for_tin(self) -> None:
         assert "Tin in the scrap" in said(advice("platinum", scrap=SCRAP), "stop")
         assert "bonds when it is clean" in said(advice("tin", scrap=SCRAP), "good")
