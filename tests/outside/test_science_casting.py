@@ -10,6 +10,7 @@ from scipy.optimize import brentq
 from jobs.geometry.coats import casting_volume
 from materials.properties import Chemistry
 from materials.science.casting import (
+    FEWEST_SKINS,
     FILM_CONSTANT,
     NEAR_GEL,
     adiabatic_rise_k,
@@ -89,6 +90,7 @@ class TestFilmLimit:
     def test_skins(self, wall: float, film: float, skins: int) -> None:
         # Published: a resin maker's answers, at least three to four pours; otherwise calculated.
         assert skins_for(wall_mm=wall, film_mm=film) == skins
+        assert (FEWEST_SKINS.value, FEWEST_SKINS.high) == (3, 4)
 
 
 class TestTurning:

@@ -15,7 +15,15 @@ from materials.science.laminate import (
     solid_shell_g_m2,
     wet_sessions,
 )
-from materials.science.packing import SHAKEN_CUBES, fresh_volume, packing_between_walls, scrap_volume
+from materials.science.packing import (
+    LOOSE_CUBES,
+    PLACED_CHUNKS,
+    SHAKEN_CUBES,
+    TIPPED_CHUNKS,
+    fresh_volume,
+    packing_between_walls,
+    scrap_volume,
+)
 from materials.science.plaster import (
     BURNS_FROM,
     COMBINED_WATER,
@@ -27,6 +35,7 @@ from materials.science.plaster import (
 )
 from materials.science.sag import held_thickness_mm, mean_for_minimum_mm, run_distance_m, yield_stress_to_hold_pa
 from materials.science.walls_of_practice import BASE_FLANGE, GENERAL, GLOVE, wall_of_practice
+from studio.figures import Given
 
 
 class TestLaminate:
@@ -140,6 +149,18 @@ class TestWallsOfPractice:
 
 
 class TestPacking:
+    @pytest.mark.parametrize(
+        ("packing", "low", "value", "high"),
+        [
+            (LOOSE_CUBES, 0.53, 0.54, 0.55),  # Published: Baker & Kudrolli 2010, ±0.01
+            (SHAKEN_CUBES, 0.66, 0.67, 0.68),  # Published: the same
+            (TIPPED_CHUNKS, 0.45, 0.50, 0.55),  # From memory: broken stone leaves 40 to 50 % voids
+            (PLACED_CHUNKS, 0.60, 0.65, 0.70),  # From memory
+        ],
+    )
+    def test_usual_fractions(self, packing: Given, low: float, value: float, high: float) -> None:
+        assert (packing.low, packing.value, packing.high) == (low, value, high)
+
     @pytest.mark.parametrize(("packing", "fresh_l", "scrap_kg"), [(0.54, 1.84, 2.376), (0.67, 1.32, 2.948)])
     def test_of_cubes_in_four_litres(self, packing: float, fresh_l: float, scrap_kg: float) -> None:
         # Published fractions: Baker & Kudrolli, Phys. Rev. E 82:061304, 2010; scrap at 1.10 g/cm3.

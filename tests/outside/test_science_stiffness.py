@@ -151,6 +151,14 @@ class TestPlates:
         # Exact: 12 (1 − ½²) = 9.
         assert rigidity_n_m(modulus_mpa=0.9, thickness_mm=10) == pytest.approx(0.1)
 
+    def test_half_the_wall_is_the_deepest_sag(self) -> None:
+        # Published: Roark's limit. The pressure is what makes it sag half its wall, by the table's 0.001265.
+        pressure = 0.004 * rigidity_n_m(modulus_mpa=SOFT, thickness_mm=8) / (0.001265 * 0.1**4)
+        panel = {"short_mm": 100.0, "long_mm": 100.0, "modulus_mpa": SOFT, "thickness_mm": 8.0}
+        assert sag_mm(Edge.GRIPPED, pressure_pa=pressure * 0.999, **panel) == pytest.approx(3.996)
+        with pytest.raises(LargeDeflection):
+            sag_mm(Edge.GRIPPED, pressure_pa=pressure * 1.001, **panel)
+
     def test_thick_and_deep_panels_are_refused(self) -> None:
         # Published: Roark's limits, a quarter of the least span and half the thickness.
         panel = {"pressure_pa": 100.0, "long_mm": 100.0, "modulus_mpa": SOFT}
