@@ -172,7 +172,7 @@ def _room(brief: PlanBrief) -> Iterator[Alternative]:
         return
     yield Alternative(
         key="warm",
-        label=f"A room of {warm:.3g} °C ({warm * 1.8 + 32:.3g} °F)",
+        label=f"A room of {warm:.3g} °C ({warm * 1.8 + 32:.0f} °F)",
         why=(
             f"{warm - day.value:.2g} °C ({(warm - day.value) * 1.8:.2g} °F) warmer: the rubber cures sooner and coats follow "
             "closer, but mixes must be smaller, and a mold cured warm shrinks a little more."

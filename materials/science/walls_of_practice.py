@@ -43,7 +43,11 @@ SMALL_HEAD = WallOfPractice(
     source=Source(kind=SourceKind.PUBLISHED, text="a workshop's account: about 1/4 in"),
 )
 BLANKET = WallOfPractice(
-    situation="Blanket for many resin castings, 300 to 600 mm", low_mm=8.0, high_mm=10.0, upto_mm=600.0, source=_PRACTICE
+    situation="Blanket for many resin castings, 300 to 600 mm (12 to 24 in)",
+    low_mm=8.0,
+    high_mm=10.0,
+    upto_mm=600.0,
+    source=_PRACTICE,
 )
 LIFE_SIZE = WallOfPractice(
     situation="Life-size and larger, thicker at flanges and high points",
