@@ -85,8 +85,8 @@ class MoldForm(StageForm):
         help_text="Left empty, as suggested.",
     )  # fmt: skip
     key_spacing_mm = QuantityField(
-        unit="mm", min_value=10, max_value=5000, required=False, label="Between keys", places=1,
-        help_text="Keys seat the blanket in its shell. Left empty, as suggested.",
+        unit="mm", min_value=0, max_value=5000, required=False, label="Between keys", places=1,
+        help_text="Keys seat the blanket in its shell. Left empty, as suggested; 0 sets none.",
     )  # fmt: skip
     widest_girth_mm = QuantityField(
         unit="mm", min_value=1, max_value=100_000, required=False, label="Widest girth that must pass", places=1,

@@ -6,6 +6,7 @@ import pytest
 from django.test import Client as Browser
 
 from jobs.models import Job, OwnMinutes, Plan
+from jobs.services.plans import mold_plan
 from jobs.views.stage_pages import STAGE_PAGES
 from studio.access import Role
 from tests.factories import JobFactory, planned_job
@@ -121,6 +122,15 @@ class TestMoldShow:
         sent = typed(owner_client, job, "mold", wall_mm="8", action="keep")
         owner_client.post(f"/jobs/{job.number}/mold/", sent)
         assert Plan.objects.get(job=job).wall_mm == 8
+
+    def test_sets_no_keys_where_their_distance_is_nought(self, owner_client: Browser) -> None:
+        job = planned_job()
+        before = mold_plan(job).stand
+        owner_client.post(f"/jobs/{job.number}/mold/", typed(owner_client, job, "mold", key_spacing_mm="0", action="keep"))
+        after = mold_plan(Job.objects.get(pk=job.pk)).stand
+        assert before is not None
+        assert after is not None
+        assert (before.keys.value > 0, after.keys.value) == (True, 0)
 
     def test_reads_inches(self, owner_client: Browser) -> None:
         job = planned_job()
