@@ -1,14 +1,14 @@
 """How air gets out of the rubber that meets the face: a thin first coat, vacuum, or nothing."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.planning.air_vacuum import Pull, breaks_bubbles, plan_pull
 from jobs.planning.brief import Deairing, Making, PlanBrief
 from jobs.planning.mix_minutes import is_runny, suggested_way, too_quick
 from jobs.planning.results import AirPlan, Coat, CoatRole, Reason
 from jobs.planning.sums import fact
-from materials.science.bubbles import cleared_layer_mm, held_bubble_mm, smallest_leaving_mm
+from materials.science.bubbles import LARGEST_BUBBLE_MM, cleared_layer_mm, held_bubble_mm, smallest_leaving_mm
 from materials.science.kinetics import time_at
 from materials.science.sag import yield_stress_to_hold_pa
 from studio.figures import Figure, Given, Remark, Source, SourceKind
@@ -108,6 +108,12 @@ def _bubbles(brief: PlanBrief, first: Coat) -> _Bubbles:
         high=None if viscosity.high is None else smallest(viscosity.high),
         note="In a coat that lies flat; on a wall it gets thinner by itself." if brushed else "Smaller ones stay where they are.",
     )  # fmt: skip
+    if leaving.value > LARGEST_BUBBLE_MM:
+        # The law holds for round bubbles: of larger ones it tells no more than that they are larger.
+        leaving = replace(
+            leaving, label="Even a bubble of this size does not leave", value=LARGEST_BUBBLE_MM, low=None, high=None,
+            formula="the largest bubble for which its rise is known", note="How larger ones rise is not known.",
+        )  # fmt: skip
     size = fact("Bubble that shows on a casting", SEEN_MM, "mm", PRACTICE)
     clears = Figure(
         key="air_clears", label="Deepest rubber that bubbles leave which show", unit="mm", given=(size, *given), source=STOKES,

@@ -149,10 +149,18 @@ class TestPours:
 
     def test_bubbles_rise_through_all_of_it(self) -> None:
         # d grows with the root of the depth: 0.8 mm of print coat against 500 mm of a pour.
-        coat, pour = air().smallest_leaving, air(making=Making.BLOCK).smallest_leaving
+        thin = rubber(viscosity_pa_s=10.0)
+        coat, pour = air(rubber=thin).smallest_leaving, air(rubber=thin, making=Making.BLOCK).smallest_leaving
         assert coat is not None
         assert pour is not None
         assert pour.value / coat.value == pytest.approx((500 / 0.8) ** 0.5)
+
+    def test_nothing_is_told_of_bubbles_beyond_the_law(self) -> None:
+        # The law of slow bubbles is only asked for round ones, up to 5 mm.
+        found = air(rubber=rubber(viscosity_pa_s=40.0), making=Making.BLOCK).smallest_leaving
+        assert found is not None
+        assert found.value == 5
+        assert found.label.startswith("Even a bubble")
 
     def test_pour_high_where_the_rubber_is_quick(self) -> None:
         made = make_plan(brief(making=Making.POURED, rubber=rubber(viscosity_pa_s=30.0, pot_life_min=15.0)))
