@@ -50,8 +50,8 @@ class MoldForm(StageForm):
     making = forms.ChoiceField(choices=Making, label="Making", help_text="What does not apply to it is not asked here.")
     wall_mm = QuantityField(unit="mm", min_value=1, max_value=100, label="Wall of rubber", places=2)
     box_margin_mm = QuantityField(
-        unit="mm", min_value=1, max_value=500, required=False, label="Rubber round the piece", places=1,
-        help_text="From the piece to the box where it is nearest. Left empty, as suggested.",
+        unit="mm", min_value=1, max_value=500, required=False, label="From the piece to the box", places=1,
+        help_text="Where it is nearest. Left empty, as suggested.",
     )  # fmt: skip
     deairing = forms.ChoiceField(choices=[("", "as suggested"), *Plan.Deairing.choices], required=False, label="How air gets out")
     molds = CountField(min_value=1, max_value=20, label="Molds made")
