@@ -6,6 +6,7 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief, WallTooThin
 from jobs.planning.rates import rate
 from jobs.planning.results import CoatRole
+from jobs.planning.shape import lengths
 from jobs.planning.sums import count, fact
 from materials.science.sag import coats_to_build, held_by
 from studio.figures import Figure
@@ -42,13 +43,13 @@ def wall_layers(brief: PlanBrief) -> tuple[Layer, ...]:
     """
     wall, first, last = brief.wall_mm, brief.print_coat_mm, brief.closing_coat_mm
     if not 0 < wall.value <= 100:
-        raise BadBrief("The wall must lie between 0 and 100 mm.")
+        raise BadBrief(f"The wall must lie between 0 and {lengths(100)}.")
     if first.value <= THINNEST_MM or last.value < 0:
         raise BadBrief("The print coat must be thicker than nought, the closing coat nought or more.")
     build_mm = wall.value - first.value - last.value
     if build_mm < -THINNEST_MM:
         raise WallTooThin(
-            f"Print and closing coats make {first.value + last.value:g} mm, more than the wall of {wall.value:g} mm; "
+            f"Print and closing coats make {lengths(first.value + last.value)}, more than the wall of {lengths(wall.value)}; "
             "make the wall thicker or those coats thinner."
         )
     number_of_builds = _builds(brief, build_mm)
@@ -97,7 +98,7 @@ def _builds(brief: PlanBrief, build_mm: float) -> int:
         number = brief.build_coats
     if not 1 <= number <= 60:
         raise BadBrief(
-            f"{build_mm:g} mm of build coats in {number} coats cannot be planned; give 1 to 60 build coats, "
+            f"{lengths(build_mm)} of build coats in {number} coats cannot be planned; give 1 to 60 build coats, "
             "or make the print and closing coats fill the wall."
         )
     return number

@@ -42,6 +42,11 @@ GYPSUM_STALL_C = Given(
 ARRHENIUS = Source(kind=SourceKind.PUBLISHED, text="the Arrhenius law")
 
 
+def degrees(celsius: float) -> str:
+    """Write a temperature in both systems, for a sentence that stands in every studio."""
+    return f"{celsius:g} °C ({celsius * 1.8 + 32:.0f} °F)"
+
+
 def arrhenius_factor(*, from_c: float, to_c: float, activation_energy_kj_mol: float) -> float:
     """Compute by what a time stretches from one temperature to another.
 
@@ -126,12 +131,12 @@ def check_temperature(material: MaterialSpec, temperature_c: float) -> None:
     lowest = lowest_temperature(material)
     if math.isfinite(temperature_c) and COLDEST_C <= temperature_c < lowest.value:
         raise ColdStall(
-            f"At {temperature_c:g} °C {material.name} may never cure; it is only known to from {lowest.value:g} °C. "
+            f"At {degrees(temperature_c)} {material.name} may never cure; it is only known to from {degrees(lowest.value)} up. "
             "Warm the room and the piece, or choose a rubber that cures colder."
         )
     if not COLDEST_C <= temperature_c <= WARMEST_C:
         raise TemperatureOutOfRange(
-            f"Times are only computed from {COLDEST_C:g} to {WARMEST_C:g} °C; give the temperature of the room."
+            f"Times are only computed from {degrees(COLDEST_C)} to {degrees(WARMEST_C)}; give the temperature of the room."
         )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from materials.science.errors import BadRoom, ColdStall, TemperatureOutOfRange
-from materials.science.kinetics import COLDEST_C, WARMEST_C, lowest_temperature, stretch, time_at, time_law
+from materials.science.kinetics import COLDEST_C, WARMEST_C, degrees, lowest_temperature, stretch, time_at, time_law
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 
@@ -148,7 +148,7 @@ def cure_over_nights(
         found = rest(law.value, stated.value)
     except ColdStall:
         raise ColdStall(
-            f"By day and by night the room is colder than {lowest.value:g} °C, below which {material.name} may never cure. "
+            f"By day and by night the room is colder than {degrees(lowest.value)}, below which {material.name} may never cure. "
             "Warm the room and the piece, or choose a rubber that cures colder."
         ) from None
     strengths = _between(law)
@@ -201,7 +201,7 @@ def _checked(room: RoomDay, age_min: float, starts_at_hour: float) -> float:
     for given in (room.day, room.night):
         if given is not None and not (math.isfinite(given.value) and given.value <= WARMEST_C):
             raise TemperatureOutOfRange(
-                f"Times are only computed up to {WARMEST_C:g} °C; give the temperature of the room by day and by night."
+                f"Times are only computed up to {degrees(WARMEST_C)}; give the temperature of the room by day and by night."
             )
     if not 0 < room.warm_hours.value <= DAY_H:
         raise BadRoom("A room is warm for more than 0 and up to 24 hours of the day.")

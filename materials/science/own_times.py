@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from materials.science.errors import ImpossibleTimings, TooFewTimings
-from materials.science.kinetics import COLDEST_C, GAS_CONSTANT_J_MOL_K, ICE_POINT_K, WARMEST_C
+from materials.science.kinetics import COLDEST_C, GAS_CONSTANT_J_MOL_K, ICE_POINT_K, WARMEST_C, degrees
 
 # A bench thermometer and the warmth of the cup are good to about a degree (common practice, no source): nearer together,
 # the slope would speak of the thermometer.
@@ -90,7 +90,8 @@ def fit_energy(timings: Sequence[OwnTiming]) -> EnergyFit:
     for timing in timings:
         if not (COLDEST_C <= timing.temperature_c <= WARMEST_C and math.isfinite(timing.minutes) and timing.minutes > 0):
             raise ImpossibleTimings(
-                f"A timing counts from {COLDEST_C:g} to {WARMEST_C:g} °C and with a time above nought; correct it or remove it."
+                f"A timing counts from {degrees(COLDEST_C)} to {degrees(WARMEST_C)} and with a time above nought; "
+                "correct it or remove it."
             )
     if len(timings) < 2 or span_of(timings) < LEAST_SPAN_C:
         raise TooFewTimings(

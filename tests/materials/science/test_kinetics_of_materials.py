@@ -51,7 +51,7 @@ class TestTimeAt:
 
     @pytest.mark.parametrize("temperature", [4.9, 60.1, float("nan"), float("inf")])
     def test_refuses_what_was_never_measured(self, temperature: float) -> None:
-        with pytest.raises(TemperatureOutOfRange, match="5 to 60"):
+        with pytest.raises(TemperatureOutOfRange, match=r"5 °C \(41 °F\) to 60 °C \(140 °F\)"):
             time_at(rubber(), "pot_life_min", given(temperature))
 
     def test_says_which_property_is_missing_and_where_to_add_it(self) -> None:
