@@ -51,7 +51,8 @@ class TestPrints:
         ("kind", "words"),
         [
             ("plan-sheet", (
-                "Plan sheet", "Takeoff", "Does it cure?", "Thin spots", "Lay twice.", "Mixes", "Strip width 12", "Stretch 40 %",
+                "Plan sheet", "Takeoff", "Does it cure?", "Good: The size asks for it.",
+                "Thin spots", "Lay twice.", "Mixes", "Strip width 12", "Stretch 40 %",
                 "Imbalance", "Molds wanted 2", "Agreed",
             )),
             ("cure-handout", (
