@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from django.utils import timezone
 
 from jobs.models import Job
-from jobs.planning.handout_times import CureCalendar, WorkingHours, cure_calendar
 from jobs.planning.results import MoldPlan
+from jobs.planning.work.handout_times import CureCalendar, WorkingHours, cure_calendar
 from studio.figures import Figure, Given, Source, SourceKind
 from studio.models import WorkingHours as HoursRow
 

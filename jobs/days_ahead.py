@@ -10,7 +10,7 @@ from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobNotReady
 from jobs.inputs import materials_of
 from jobs.models import Job, TakeoffRecord
-from jobs.planning.handout_times import CoatTime
+from jobs.planning.work.handout_times import CoatTime
 from jobs.services.plans import as_far_as_decided, compute_with
 from jobs.studies.following import shapes_for
 from materials.inputs import specs

@@ -7,7 +7,7 @@ from jobs.errors import JobNotReady
 from jobs.mixing_table import heading_of
 from jobs.parts.run import castings_parts
 from jobs.planning.results import CastingPlan, SkinStep
-from jobs.planning.run_results import LifePlan
+from jobs.planning.run.results import LifePlan
 from studio.documents.registry import RenderedFile
 from studio.models import Document
 

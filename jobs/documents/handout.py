@@ -10,8 +10,8 @@ from jobs.calendar import calendar_of, studio_hours
 from jobs.documents.sheet import laid_out, printed_job
 from jobs.errors import JobsError
 from jobs.mixing_table import heading_of, ingredients
-from jobs.planning.handout_times import CoatTime, CureCalendar
 from jobs.planning.results import Coat, Mix, MoldPlan
+from jobs.planning.work.handout_times import CoatTime, CureCalendar
 from jobs.print_stills import shell_stills
 from jobs.sections.printed import printed_sections
 from studio.documents.registry import RenderedFile

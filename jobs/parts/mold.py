@@ -2,7 +2,7 @@
 
 from jobs.mixing_table import fill_table, keys_table, strip_table
 from jobs.parts.part import PlanPart, part, said
-from jobs.planning.pour_results import BoxPlan, ClayPlan
+from jobs.planning.pours.results import BoxPlan, ClayPlan
 from jobs.planning.results import AirPlan, FillPlan, GaugePlan, MoldPlan, StandPlan, StripPlan, WallAdvice
 
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from jobs.planning.brief import Deairing, Making, PlanBrief, ScrapSpec
-from jobs.planning.mix_minutes import air_minutes_per_mix
-from jobs.planning.unthickened import coats_without_thickener
+from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
+from jobs.planning.rubber.unthickened import coats_without_thickener
 from materials.science.bonding import additive_verdict, scrap_verdict
 from materials.science.life import RUN_SHARE
 from materials.science.material import MaterialSpec

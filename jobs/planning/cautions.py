@@ -1,9 +1,9 @@
 """The usual cautions for the materials and machines of a plan; they never promise safety."""
 
 from jobs.planning.brief import PlanBrief, ShellKind
-from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.results import Cautions, Task
-from jobs.planning.work import VACUUM_CHAMBER, plain_key
+from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
+from jobs.planning.work.work import VACUUM_CHAMBER, plain_key
 from materials.properties import Chemistry
 from materials.science.plaster import BURNS_FROM, HOTTEST
 from studio.figures import Caution, Source, SourceKind

@@ -3,8 +3,8 @@
 from dataclasses import dataclass, field
 
 from jobs.planning.brief import PlanBrief
-from jobs.planning.molds import of_all
 from jobs.planning.results import CastingPlan, Coat, Component, FillPlan, Mix, Need, Part, ShellPlan, StripPlan
+from jobs.planning.run.molds import of_all
 from jobs.planning.sums import count, scaled, total
 from materials.science.material import MaterialSpec
 from studio.figures import Figure

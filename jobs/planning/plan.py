@@ -3,34 +3,34 @@
 import math
 from dataclasses import replace
 
-from jobs.planning.advice import advise_blanket
-from jobs.planning.aftercare import aftercare_remarks
+from jobs.planning.advice.aftercare import aftercare_remarks
+from jobs.planning.advice.blanket import advise_blanket
 from jobs.planning.brief import Making, PlanBrief
-from jobs.planning.castings import plan_castings
 from jobs.planning.cautions import plan_cautions
-from jobs.planning.cure import full_cure
-from jobs.planning.doses import dose_remarks
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
-from jobs.planning.fill import is_from_shape
-from jobs.planning.frame import plan_frame
-from jobs.planning.humidity import humidity_remarks
-from jobs.planning.laying import as_made, plan_laying
-from jobs.planning.life import plan_life
-from jobs.planning.lifts import plan_lifts
-from jobs.planning.molds import check_molds, every_mold, of_all
 from jobs.planning.needs import plan_needs
-from jobs.planning.pour import is_poured
+from jobs.planning.pours.pour import is_poured
 from jobs.planning.remarks import plan_remarks
-from jobs.planning.remarks_laying import laying_remarks
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, Mix, MoldPlan, StandPlan, StripPlan, Task
-from jobs.planning.run_remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
+from jobs.planning.rubber.cure import full_cure
+from jobs.planning.rubber.doses import dose_remarks
+from jobs.planning.rubber.fill import is_from_shape
+from jobs.planning.rubber.humidity import humidity_remarks
+from jobs.planning.rubber.laying import as_made, plan_laying
+from jobs.planning.rubber.remarks import laying_remarks
+from jobs.planning.rubber.strip import plan_strip, strip_rubber
+from jobs.planning.run.castings import plan_castings
+from jobs.planning.run.frame import plan_frame
+from jobs.planning.run.life import plan_life
+from jobs.planning.run.molds import check_molds, every_mold, of_all
+from jobs.planning.run.remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
 from jobs.planning.shape import positions_figure
-from jobs.planning.shell import plan_shell
-from jobs.planning.strip import plan_strip, strip_rubber
+from jobs.planning.shell.lifts import plan_lifts
+from jobs.planning.shell.shell import plan_shell
 from jobs.planning.sums import count, scaled, total
-from jobs.planning.tasks import plan_tasks, timed
-from jobs.planning.troubles import plan_troubles
-from jobs.planning.work import Work
+from jobs.planning.troubles.troubles import plan_troubles
+from jobs.planning.work.tasks import plan_tasks, timed
+from jobs.planning.work.work import Work
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
 from materials.science.compatibility import Verdict
 from studio.figures import Figure

@@ -6,7 +6,7 @@ from jobs.planning.brief import PlanBrief, ScrapSpec
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatRole, FillPlan, Task
 from jobs.planning.sums import fact
-from jobs.planning.work import plain_key
+from jobs.planning.work.work import plain_key
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Verdict
 from materials.science.dosing import PIGMENT_DOSE

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from jobs.planning.brief import Deairing, Making
-from jobs.planning.pour_results import BoxPlan, ClayPlan
-from jobs.planning.run_results import FramePlan, LifePlan
+from jobs.planning.pours.results import BoxPlan, ClayPlan
+from jobs.planning.run.results import FramePlan, LifePlan
 from materials.science.compatibility import Verdict
 from studio.figures import Caution, Figure, Given, Remark, Source
 from studio.workrates import Stage

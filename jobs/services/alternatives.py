@@ -13,7 +13,7 @@ from jobs.inputs import MATERIAL_FIELDS, brief_of, latest_record, materials_of, 
 from jobs.models import KeptPlan, Plan, TakeoffRecord
 from jobs.planning.alternatives import Alternative, alternatives
 from jobs.planning.brief import PlanBrief
-from jobs.planning.life import castings_expected
+from jobs.planning.run.life import castings_expected
 from jobs.planning.shape import ShapeBrief
 from jobs.services.copies import copies_as_plans, own_minutes_in
 from jobs.services.offered import offered_scrap, offered_thickener

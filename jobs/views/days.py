@@ -14,7 +14,7 @@ from jobs.calendar import calendar_of, studio_hours
 from jobs.days_ahead import days_ahead
 from jobs.documents import HANDOUT_KIND, HandoutLine, handout_lines
 from jobs.forms.days import StartForm, start_initial
-from jobs.planning.handout_times import CureCalendar
+from jobs.planning.work.handout_times import CureCalendar
 from jobs.services.jobs import set_start
 from jobs.views.loading import JobPage, context_of, load
 from studio.access import Right, needs

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from jobs.inputs import scrap_spec
 from jobs.models import Plan
 from jobs.parts.part import ordered
+from jobs.planning.advice.rubber import RubberAdvice, advise_rubbers
+from jobs.planning.advice.stretch import stretch_of
 from jobs.planning.results import Reason
-from jobs.planning.rubber_advice import RubberAdvice, advise_rubbers
-from jobs.planning.stretch import stretch_of
 from jobs.tones import WORDS
 from materials.inputs import specs_of
 from materials.models import Material

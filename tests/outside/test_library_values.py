@@ -23,7 +23,7 @@ from jobs.geometry.errors import GeometryError
 from jobs.geometry.other_ways import water_density_kg_m3
 from jobs.geometry.solids import SolidKind, measure_solid
 from jobs.geometry.tape import refuse_impossible
-from jobs.planning.troubles_mold import P80
+from jobs.planning.troubles.mold import P80
 from materials.science.bubbles import rise_speed_m_s
 from materials.science.casting import FILM_CONSTANT
 from materials.science.moisture import saturation_pressure_pa, vapour_pressure_pa

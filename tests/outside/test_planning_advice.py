@@ -9,14 +9,14 @@ import pytest
 import trimesh
 from scipy import integrate
 
-from jobs.planning.air import plan_air
+from jobs.planning.advice.air import plan_air
+from jobs.planning.advice.stand import plan_stand
+from jobs.planning.advice.stretch import plan_stretch
+from jobs.planning.advice.wall import advise_wall
 from jobs.planning.brief import Deairing
-from jobs.planning.keys import plan_keys
-from jobs.planning.laying import plan_laying
 from jobs.planning.results import AirPlan, StandPlan
-from jobs.planning.stand import plan_stand
-from jobs.planning.stretch import plan_stretch
-from jobs.planning.wall_advice import advise_wall
+from jobs.planning.rubber.keys import plan_keys
+from jobs.planning.rubber.laying import plan_laying
 from materials.science.material import MaterialSpec
 from studio.figures import Figure
 from studio.workrates import default_rates

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from jobs.planning.plan import make_plan
 from jobs.planning.results import Task
-from jobs.planning.tasks_times import network_times
+from jobs.planning.work.times import network_times
 from studio.figures import Figure
 from studio.workrates import Stage
 from tests.jobs.planning.builders import brief

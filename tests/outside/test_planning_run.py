@@ -11,7 +11,7 @@ from scipy.stats import lognorm, norm
 from jobs.geometry.takeoff import Takeoff
 from jobs.planning.plan import make_plan
 from jobs.planning.results import CastingPlan, MoldPlan, Trouble
-from jobs.planning.troubles import plan_troubles
+from jobs.planning.troubles.troubles import plan_troubles
 from materials.properties import Chemistry
 from tests.jobs.planning.builders import CASTING, RESIN, box_takeoff, brief, figure, given, rubber
 

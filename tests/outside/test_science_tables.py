@@ -8,7 +8,7 @@ import pytest
 
 from jobs.geometry.coats import coat_volume
 from jobs.planning.plan import make_plan
-from jobs.planning.troubles_mold import underquoted_hours
+from jobs.planning.troubles.mold import underquoted_hours
 from materials.properties import Chemistry
 from materials.science.bonding import scrap_verdict, surface_verdict
 from materials.science.casting import flat_shot_g

@@ -4,12 +4,12 @@ from typing import Any
 
 import pytest
 
-from jobs.planning.air import air_remarks, plan_air
+from jobs.planning.advice.air import air_remarks, plan_air
 from jobs.planning.brief import Deairing, Making
-from jobs.planning.laying import plan_laying
-from jobs.planning.mix_minutes import air_minutes_per_mix
 from jobs.planning.plan import make_plan
 from jobs.planning.results import AirPlan, MoldPlan
+from jobs.planning.rubber.laying import plan_laying
+from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
 from materials.science.errors import PotLifeTooShort, ScienceError
 from studio.workrates import default_rates
 from tests.jobs.planning.builders import brief, given, rubber

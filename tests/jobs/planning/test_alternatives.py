@@ -7,7 +7,7 @@ import pytest
 from jobs.planning.alternatives import Alternative, alternatives
 from jobs.planning.brief import Deairing, Making, PlanBrief
 from jobs.planning.plan import make_plan
-from jobs.planning.unthickened import coats_without_thickener
+from jobs.planning.rubber.unthickened import coats_without_thickener
 from jobs.planning.weighing import laying_hours, weigh
 from materials.properties import Chemistry
 from materials.science.kinetics import time_at

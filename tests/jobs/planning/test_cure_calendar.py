@@ -10,8 +10,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from jobs.planning.errors import BadBrief
-from jobs.planning.handout_times import CLOSES_UNSEEN, LEFT_OVERNIGHT, TOO_LONG, WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
+from jobs.planning.work.handout_times import CLOSES_UNSEEN, LEFT_OVERNIGHT, TOO_LONG, WorkingHours, cure_calendar
 from materials.properties import Chemistry
 from tests.jobs.planning.builders import brief, given, rubber
 from tests.jobs.planning.test_places import shape_worked

@@ -9,7 +9,7 @@ from scipy.constants import g as scipy_g
 from jobs.planning.errors import BadBrief
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
-from jobs.planning.run_results import FramePlan, LifePlan
+from jobs.planning.run.results import FramePlan, LifePlan
 from materials.properties import Chemistry
 from materials.science.errors import OutsideRange
 from studio.figures import Source, SourceKind

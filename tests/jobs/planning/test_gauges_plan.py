@@ -5,7 +5,7 @@ import pytest
 from jobs.geometry.study.directions import direction
 from jobs.geometry.study.results import GaugeKind, GaugeSpot
 from jobs.planning.brief import Making
-from jobs.planning.gauges import plan_gauges
+from jobs.planning.rubber.gauges import plan_gauges
 from jobs.planning.shape import ShapeBrief
 from tests.jobs.planning.builders import box_takeoff, brief, given
 

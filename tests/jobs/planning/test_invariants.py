@@ -13,9 +13,9 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 
 from jobs.planning.brief import Making, PlanBrief
-from jobs.planning.handout_times import CLOSES_UNSEEN, WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
 from jobs.planning.results import CoatRole, Component, Mix
+from jobs.planning.work.handout_times import CLOSES_UNSEEN, WorkingHours, cure_calendar
 from materials.science.errors import PotLifeTooShort
 from materials.science.mixing import kit_use
 from tests.jobs.planning.builders import SCRAP, box_takeoff, given

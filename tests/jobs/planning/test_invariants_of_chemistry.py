@@ -7,10 +7,10 @@ from hypothesis import given as drawn
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from jobs.planning.advice.rubber import advise_rubbers
 from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import IncompatibleMaterials
 from jobs.planning.plan import make_plan
-from jobs.planning.rubber_advice import advise_rubbers
 from materials.properties import Chemistry
 from materials.science.compatibility import Outcome, Surface
 from tests.jobs.planning.builders import CASTING, SCRAP, brief, given, rubber

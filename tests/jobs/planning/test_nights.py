@@ -9,9 +9,9 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from jobs.planning.brief import ShellKind
-from jobs.planning.handout_times import WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
+from jobs.planning.work.handout_times import WorkingHours, cure_calendar
 from materials.science.errors import ColdStall
 from tests.jobs.planning.builders import CASTING, PLASTER, POLYESTER, SHELL, brief, given, rubber
 

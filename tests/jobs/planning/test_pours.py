@@ -8,9 +8,9 @@ import pytest
 from jobs.geometry.coats import coat_volume
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
-from jobs.planning.handout_times import WorkingHours, cure_calendar
 from jobs.planning.plan import make_plan
 from jobs.planning.results import CoatRole, Component, MoldPlan
+from jobs.planning.work.handout_times import WorkingHours, cure_calendar
 from materials.properties import Chemistry
 from materials.science.kinetics import time_at
 from tests.jobs.planning.builders import SCRAP, box_takeoff, brief, figure, given, rubber

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from jobs.planning.rubber_advice import RubberAdvice, advise_for, advise_rubbers
+from jobs.planning.advice.rubber import RubberAdvice, advise_for, advise_rubbers
 from materials.properties import Chemistry
 from materials.science.compatibility import Surface
 from materials.science.material import MaterialSpec

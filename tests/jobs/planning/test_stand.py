@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
+from jobs.planning.advice.stand import plan_stand, stand_remarks
 from jobs.planning.brief import Making
 from jobs.planning.errors import BadBrief
-from jobs.planning.keys import plan_keys
 from jobs.planning.plan import make_plan
 from jobs.planning.results import StandPlan
+from jobs.planning.rubber.keys import plan_keys
 from jobs.planning.shape import ShapeBrief
-from jobs.planning.stand import plan_stand, stand_remarks
 from studio.workrates import default_rates
 from tests.jobs.planning.builders import box_takeoff, brief, given, rubber
 

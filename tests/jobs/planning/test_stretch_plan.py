@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
+from jobs.planning.advice.stretch import plan_stretch, stretch_remarks
 from jobs.planning.errors import BadBrief
-from jobs.planning.stretch import plan_stretch, stretch_remarks
 from tests.jobs.planning.builders import brief, given, rubber
 
 

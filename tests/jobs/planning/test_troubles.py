@@ -14,7 +14,7 @@ from jobs.planning.brief import Deairing, Making, PlanBrief, ShellKind
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan, Trouble
 from jobs.planning.shape import ShapeBrief
-from jobs.planning.troubles import plan_troubles
+from jobs.planning.troubles.troubles import plan_troubles
 from materials.properties import Chemistry, MixBasis
 from materials.science.compatibility import Surface
 from studio.figures import Given, Remark

@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 
 from jobs.geometry.study.results import GaugeKind
+from jobs.planning.advice.wall import advise_wall, wall_remarks
 from jobs.planning.brief import Making
 from jobs.planning.errors import BadBrief
-from jobs.planning.laying import plan_laying
 from jobs.planning.plan import make_plan
 from jobs.planning.results import WallAdvice
+from jobs.planning.rubber.laying import plan_laying
 from jobs.planning.shape import ShapeBrief
-from jobs.planning.wall_advice import advise_wall, wall_remarks
 from studio.workrates import default_rates
 from tests.jobs.planning.builders import box_takeoff, brief, given, rubber
 from tests.jobs.planning.test_gauges_plan import spot

@@ -15,7 +15,7 @@ from jobs.planning.results import (
     Trouble,
     WallAdvice,
 )
-from jobs.planning.run_results import FramePlan, LifePlan
+from jobs.planning.run.results import FramePlan, LifePlan
 from studio.figures import Caution, Figure, Source, SourceKind
 
 PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)

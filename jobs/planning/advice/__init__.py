@@ -1,0 +1,1 @@
+"""What a plan advises, beside what the mold maker decided."""

@@ -1,0 +1,1 @@
+"""One pour of rubber in place of coats."""

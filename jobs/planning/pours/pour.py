@@ -1,0 +1,219 @@
+"""One pour in place of coats: what is poured, split into mixes that leave the bucket inside their pot life."""
+
+from dataclasses import dataclass, replace
+
+from jobs.planning.brief import Making, PlanBrief
+from jobs.planning.errors import BadBrief
+from jobs.planning.rates import rate
+from jobs.planning.results import Coat, CoatPlace, CoatRole, FillPlan
+from jobs.planning.rubber.cure import full_cure
+from jobs.planning.rubber.fill import scrap_taken
+from jobs.planning.rubber.mix_minutes import handling_minutes, mixing_minutes
+from jobs.planning.rubber.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
+from jobs.planning.rubber.places import position_shares
+from jobs.planning.sums import count, scaled, total
+from materials.science.kinetics import time_at
+from studio.figures import Figure, Given
+
+POURS = frozenset({Making.POURED, Making.BLOCK})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Whole:
+    """A pour before it is divided by position."""
+
+    area: Figure
+    volume: Figure
+    net: Figure
+    mixed: Figure
+    cap: Figure
+    made: Recipe
+
+
+def is_poured(brief: PlanBrief) -> bool:
+    """Say whether the rubber is poured and not brushed."""
+    return brief.making in POURS
+
+
+def pour_coat(brief: PlanBrief, *, volume: Figure, thickness: Figure, area: Figure) -> Coat:
+    """Plan one pour of unthickened rubber as the only coat.
+
+    Parameters
+    ----------
+    brief : PlanBrief
+        Rubber, temperature, rates, positions (each is poured by itself and cures before the next).
+    volume : Figure
+        Rubber that is poured, scrap left out. [L]
+    thickness : Figure
+        Rubber over the face, as the section shows it. [mm]
+    area : Figure
+        Surface that the rubber meets. [m2]
+
+    Raises
+    ------
+    BadBrief
+        When nothing is left to pour, or pouring takes longer than any pot life.
+    """
+    if volume.value <= 0:
+        raise BadBrief("Nothing is left to pour; give less scrap or more room round the piece.")
+    # Rubber alone: thickened rubber does not flow into a gap.
+    made = recipe(brief.rubber)
+    density = recipe_density(made)
+    net = _mass(volume, density)
+    mixed = mixed_from_net(net, rate(brief.rates, "pour_loss_percent"), key="coat_1_mixed_mass", label="Mass to mix")
+    cap = _cap(brief, net, volume)
+    whole = _Whole(area=area, volume=volume, net=net, mixed=mixed, cap=cap, made=made)
+    places = _divided(brief, whole)
+    return Coat(
+        number=1,
+        role=CoatRole.POUR,
+        thickness=thickness,
+        area=area,
+        volume=volume,
+        net_mass=net,
+        mixed_mass=mixed,
+        mix_cap=cap,
+        mixes=tuple(mix for place in places for mix in place.mixes),
+        minutes=total("coat_1_minutes", "Hands-on minutes", "min", [place.minutes for place in places],
+                      formula="minutes at all positions, added"),
+        thickened=False,
+        tinted=False,
+        # What a pour stands on is turned only when it has cured, nights counted.
+        earliest_next=full_cure(brief, key="coat_1_earliest_next", label="Pour has cured"),
+        latest_next=None,
+        leave_overnight=True,
+        places=places,
+    )  # fmt: skip
+
+
+def seated_scrap(brief: PlanBrief, *, volume: Figure, room: Figure | None) -> FillPlan | None:
+    """Plan the scrap that is seated before a pour, or return None when none is; the rubber round it is poured along.
+
+    `volume` [L] is what the share of scrap counts on, `room` [g] what finds room there, None where that is not known.
+    """
+    wished, used = scrap_taken(brief, volume, room)
+    if brief.scrap is None or used.value <= 0:
+        return None
+    seating = rate(brief.rates, "scrap_seat_min_per_kg")
+    nothing = Figure(key="fill_net_mass", label="Fresh rubber in the fill", value=0.0, unit="g", formula="poured along")
+    return FillPlan(
+        volume=volume,
+        scrap_mass=used,
+        scrap_wished=wished,
+        scrap_room=room,
+        fresh_volume=Figure(
+            key="fill_fresh_volume", label="Fresh rubber poured round the scrap", unit="L",
+            value=volume.value - used.value / brief.scrap.density_kg_m3.value, formula="fill − scrap ÷ its density",
+            given=(volume, used, brief.scrap.density_kg_m3),
+        ),
+        net_mass=nothing,
+        mixed_mass=nothing.renamed(key="fill_mixed_mass", label="Fresh rubber to mix for the fill"),
+        mixes=(),
+        minutes=Figure(
+            key="fill_minutes", label="Seating the scrap", value=used.value / 1000 * seating.value, unit="min",
+            formula="scrap × minutes per mass", given=(used, seating),
+        ),
+    )  # fmt: skip
+
+
+def without_scrap(whole: Figure, fill: FillPlan | None, brief: PlanBrief, *, formula: str) -> Figure:
+    """Take the scrap that is seated out of what is poured [L]."""
+    if fill is None or brief.scrap is None:
+        return whole
+    taken = fill.scrap_mass.value / brief.scrap.density_kg_m3.value
+    return Figure(
+        key="coat_1_volume", label="Rubber in this pour", value=whole.value - taken, unit="L", formula=formula,
+        given=(*whole.given, fill.scrap_mass, brief.scrap.density_kg_m3),
+        low=None if whole.low is None else max(whole.low - taken, 0.0),
+        high=None if whole.high is None else whole.high - taken,
+        note=whole.note,
+    )  # fmt: skip
+
+
+def _mass(volume: Figure, density: Figure) -> Figure:
+    return Figure(
+        key="coat_1_net_mass", label="Mass in the mold", value=volume.value * density.value, unit="g",
+        formula="volume × density", given=(volume, density),
+        low=None if volume.low is None else volume.low * density.value,
+        high=None if volume.high is None else volume.high * density.value,
+    )  # fmt: skip
+
+
+def _cap(brief: PlanBrief, net: Figure, volume: Figure) -> Figure:
+    """Compute the largest mix that one person empties inside its pot life [g]."""
+    per_litre = Figure(
+        key="coat_1_mass_per_l", label="Mass per litre", value=net.value / volume.value, unit="g/L",
+        formula="mass ÷ volume", given=(net, volume),
+    )  # fmt: skip
+    cap = mix_cap(
+        areal_mass=per_litre,
+        minutes_per_m2=rate(brief.rates, "pour_min_per_l"),
+        pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
+        usable=rate(brief.rates, "pot_life_usable_share"),
+        mixing=mixing_minutes(brief, thickened=False, prefix="coat_1"),
+        prefix="coat_1",
+    )
+    bucket = rate(brief.rates, "pour_bucket_kg")
+    return replace(
+        cap,
+        value=min(cap.value, 1000 * bucket.value),
+        formula="mass per litre × (usable share × pot life − mixing) ÷ minutes per litre, but no more than one bucket",
+        given=(*cap.given, bucket),
+        note="One person mixes and pours; the next mix is ready when this one is in, so that the pour does not stop.",
+    )
+
+
+def _divided(brief: PlanBrief, whole: _Whole) -> tuple[CoatPlace, ...]:
+    """Divide the pour by position, its mixes numbered through."""
+    places: list[CoatPlace] = []
+    before = 0
+    for position, share in enumerate(position_shares(brief), start=1):
+        places.append(_place(brief, whole, share, position, before))
+        before += len(places[-1].mixes)
+    return tuple(places)
+
+
+def _place(brief: PlanBrief, whole: _Whole, share: Figure, position: int, before: int) -> CoatPlace:
+    name = f"coat_1_position_{position}"
+
+    def part(figure: Figure, key: str, label: str) -> Figure:
+        return scaled(figure, share.value, key=f"{name}_{key}", label=label, unit=figure.unit,
+                      formula="of the whole pour × share of this position", given=(share,))  # fmt: skip
+
+    net, mixed = part(whole.net, "net_mass", "Mass in the mold"), part(whole.mixed, "mixed_mass", "Mass to mix")
+    mixes = split_into_mixes(
+        mixed=mixed, net=net, cap=whole.cap, made=whole.made, prefix="coat_1", position=position, before=before
+    )
+    volume = part(whole.volume, "volume", "Rubber poured here")
+    return CoatPlace(
+        position=position,
+        area=part(whole.area, "area", "Surface that the rubber meets"),
+        net_mass=net,
+        mixed_mass=mixed,
+        mixes=mixes,
+        minutes=_minutes(brief, volume, len(mixes), name),
+    )
+
+
+def _minutes(brief: PlanBrief, volume: Figure, mixes: int, name: str) -> Figure:
+    pouring, setup = rate(brief.rates, "pour_min_per_l"), rate(brief.rates, "coat_setup_min")
+    handling = handling_minutes(brief, thickened=False, prefix=name)
+    cups = count(f"{name}_mixes", "Mixes", mixes, formula="mass to mix here ÷ largest mix, rounded up")
+
+    def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:
+        return _or(size, volume) * _or(by, pouring) + _or(each, setup) + _or(cup, handling) * mixes
+
+    return Figure(
+        key=f"{name}_minutes",
+        label="Hands-on minutes",
+        value=minutes(None, None, None, None),
+        unit="min",
+        formula="volume × minutes per volume + setting up + mixes × minutes per mix",
+        given=(volume, pouring, setup, cups, handling),
+        low=minutes(volume.low, pouring.low, setup.low, handling.low),
+        high=minutes(volume.high, pouring.high, setup.high, handling.high),
+    )
+
+
+def _or(edge: float | None, stated: Given | Figure) -> float:
+    return stated.value if edge is None else edge

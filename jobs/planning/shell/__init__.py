@@ -1,0 +1,1 @@
+"""The rigid backing: what it covers, how it is put together, what is lifted."""

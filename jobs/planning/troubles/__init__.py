@@ -1,0 +1,1 @@
+"""What goes wrong in the trade, judged by a plan's numbers."""

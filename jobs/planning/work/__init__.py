@@ -1,0 +1,1 @@
+"""The work in its order, and when each task can begin."""
