@@ -133,6 +133,7 @@ def brief_of(
         opening_girth_mm=_typed("Girth that it passes through", plan.opening_girth_mm, "mm"),
         box_margin_mm=_typed("Rubber round the piece in a box", plan.box_margin_mm, "mm"),
         key_spacing_mm=_typed("Between keys", plan.key_spacing_mm, "mm"),
+        piece_mass_g=_typed("Weight of the piece", piece.mass_g, "g"),
         minutes_overrides=({own.task_key: float(own.minutes) for own in plan.own_minutes.all()} if plan.pk is not None else {}),
     )
 

@@ -88,7 +88,16 @@ def _rate(key: str, label: str, unit: str, value: tuple[float, float, float], so
 WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
     _rate("client_talk_min", "Talking to the client", "min", (90, 45, 240), _HAND, Stage.CLIENT),
     _rate("photographs_min", "Photographs and condition notes", "min", (30, 15, 60), _HAND, Stage.CLIENT),
+    _rate("patch_test_min", "Making and reading a patch test", "min", (20, 10, 40), _HAND, Stage.PREPARE),
     _rate("prepare_min_per_m2", "Cleaning and mending the piece", "min/m2", (30, 10, 120), _HAND, Stage.PREPARE),
+    _rate(
+        "step_min",
+        "Setting out and clearing one step of preparing",
+        "min",
+        (8, 4, 15),
+        _practice("gloves on, cloth down, can and brush out, and all of it away again, however small the piece is"),
+        Stage.PREPARE,
+    ),
     _rate("seal_min_per_m2", "Sealing", "min/m2", (12, 6, 30), _HAND, Stage.PREPARE),
     _rate("release_min_per_m2", "Release", "min/m2", (10, 5, 25), _HAND, Stage.PREPARE),
     _rate(
@@ -158,6 +167,7 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
         _HAND,
         Stage.PREPARE,
     ),
+    _rate("box_setup_min", "Measuring and cutting the boards of a box", "min", (25, 10, 60), _HAND, Stage.PREPARE),
     _rate("box_min_per_m2", "Building and sealing a box, by its boards", "min/m2", (75, 30, 150), _HAND, Stage.PREPARE),
     _rate(
         "pour_min_per_l",
@@ -208,6 +218,7 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
     _rate("casting_startup_h", "Starting and closing a casting day", "h", (0.5, 0.25, 1.0), _practice(), Stage.CAST),
     _rate("shift_h", "Length of a working day", "h", (8, 4, 12), _practice(), Stage.CAST),
     _rate("seam_min_per_m", "Trimming a casting's seam", "min/m", (15, 8, 40), _HAND, Stage.FINISH),
+    _rate("finish_each_min", "Taking up and looking over one casting", "min", (6, 3, 15), _HAND, Stage.FINISH),
     _rate("finish_min_per_m2", "Patching and finishing a casting", "min/m2", (30, 10, 120), _HAND, Stage.FINISH),
     _rate("packing_min", "Packing one casting", "min", (15, 8, 40), _HAND, Stage.FINISH),
     _rate("blanket_loss_percent", "Left in cups and brushes", "%", (7.5, 5, 10), _LOSS, Stage.MATERIAL),

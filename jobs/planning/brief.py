@@ -124,7 +124,8 @@ class PlanBrief:
     `positions_typed` is the number of positions where a person typed it. `making` says how the rubber is laid; a poured
     blanket or a block is one pour in place of coats. `night_temperature_c` None means that the room stays as warm as by day.
     `deairing` None takes what the plan suggests. `widest_girth_mm` must pass through `opening_girth_mm` when the blanket is
-    pulled off. `box_margin_mm` is the least rubber between the piece and the box of a block.
+    pulled off. `box_margin_mm` is the least rubber between the piece and the box of a block. `piece_mass_g`
+    None means that nobody weighed the piece.
     """
 
     takeoff: "Takeoff"
@@ -164,4 +165,5 @@ class PlanBrief:
     opening_girth_mm: Given | None = None
     box_margin_mm: Given | None = None
     key_spacing_mm: Given | None = None
+    piece_mass_g: Given | None = None
     minutes_overrides: Mapping[str, float] = field(default_factory=dict)

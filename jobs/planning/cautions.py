@@ -142,14 +142,14 @@ def plan_cautions(brief: PlanBrief, *, heavy: bool) -> Cautions:
     return Cautions(blanket=tuple(blanket), shell=tuple(shell), castings=tuple(castings))
 
 
-def task_cautions(task: Task, brief: PlanBrief) -> tuple[Caution, ...]:
+def task_cautions(task: Task, brief: PlanBrief, *, heavy: bool) -> tuple[Caution, ...]:
     """List the cautions for one piece of work, each once, the data sheets first where a material is opened.
 
     Like all cautions they name the usual hazards alone and promise no safety.
     """
     drawn = (VACUUM, ALONE) if task.station == VACUUM_CHAMBER else ()
     found = (*_of_task(plain_key(task.key), task.stage, brief), *drawn)
-    return tuple({caution.key: caution for caution in found}.values())
+    return tuple({caution.key: caution for caution in found if heavy or caution is not LIFT}.values())
 
 
 def _of_task(key: str, stage: Stage, brief: PlanBrief) -> tuple[Caution, ...]:
@@ -158,6 +158,7 @@ def _of_task(key: str, stage: Stage, brief: PlanBrief) -> tuple[Caution, ...]:
         "seal": (SHEETS, SOLVENT),
         "release": (SHEETS, SOLVENT),
         "strip_pour": (SHEETS, *rubber),
+        "patch_test": (SHEETS, *rubber),
         "cut_scrap": (BLADE,),
         "reinforcement_cut": (SHEETS, GLASS, BLADE),
         "gauges": (BLADE,),

@@ -53,12 +53,7 @@ def plan_needs(
         _gather(gathered, shell.parts, "shell")
     if casting is not None:
         _gather(gathered, _run_parts(casting), "castings", once=True)
-    for spec, component in ((brief.release, Component.RELEASE), (brief.sealer, Component.SEALER)):
-        if spec is not None:
-            slot = gathered.setdefault((spec.key, component), _Gathered(label=spec.name))
-            covering = slot.once if component is Component.SEALER else slot.figures
-            covering.append(_covering(brief, spec, component))
-            slot.reasons.append("preparing the piece")
+    _gather_coverings(gathered, brief, casting)
     return tuple(
         Need(
             material_key=key,
@@ -87,6 +82,19 @@ def _gather(gathered: dict[_Slot, _Gathered], parts: tuple[Part, ...], reason: s
         slot.reasons.append(reason)
 
 
+def _gather_coverings(gathered: dict[_Slot, _Gathered], brief: PlanBrief, casting: CastingPlan | None) -> None:
+    """Add sealer, once; and release: for the piece before each mold, and for every casting."""
+    for spec, component in ((brief.release, Component.RELEASE), (brief.sealer, Component.SEALER)):
+        if spec is not None:
+            slot = gathered.setdefault((spec.key, component), _Gathered(label=spec.name))
+            covering = slot.once if component is Component.SEALER else slot.figures
+            covering.append(_covering(brief, spec, component))
+            slot.reasons.append("preparing the piece")
+            if component is Component.RELEASE and casting is not None:
+                slot.once.append(_pulls(brief, spec, casting))
+                slot.reasons.append("castings")
+
+
 def _run_parts(casting: CastingPlan) -> tuple[Part, ...]:
     skins = casting.skins * casting.count
     times = count("run_skins", "Skins of the run", skins, formula="skins × castings")
@@ -100,6 +108,14 @@ def _run_parts(casting: CastingPlan) -> tuple[Part, ...]:
         )
         for part in casting.skin_parts
     )  # fmt: skip
+
+
+def _pulls(brief: PlanBrief, spec: MaterialSpec, casting: CastingPlan) -> Figure:
+    """Return the release that the run takes: the inside of the mold is released before every casting. [g]"""
+    run = count("release_pulls", "Castings in the run", casting.count, formula="as decided")
+    one = _covering(brief, spec, Component.RELEASE).renamed(key="release_of_a_pull", label=f"{spec.name}, for one casting")
+    return scaled(one, casting.count, key="release_run_mass", label=f"{spec.name}, for the run", unit="g",
+                  formula="for one casting × castings", given=(run,))  # fmt: skip
 
 
 def _covering(brief: PlanBrief, spec: MaterialSpec, component: Component) -> Figure:

@@ -25,14 +25,15 @@ from jobs.planning.run.life import plan_life
 from jobs.planning.run.molds import check_molds, every_mold, of_all
 from jobs.planning.run.remarks import casting_remarks, frame_remarks, life_remarks, shell_remarks
 from jobs.planning.shape import positions_figure
-from jobs.planning.shell.lifts import plan_lifts
+from jobs.planning.shell.lifts import hands_to_turn, plan_lifts
 from jobs.planning.shell.shell import plan_shell
 from jobs.planning.sums import count, scaled, total
 from jobs.planning.troubles.troubles import plan_troubles
 from jobs.planning.work.tasks import plan_tasks, timed
 from jobs.planning.work.work import Work
 from materials.science.bonding import additive_verdict, scrap_verdict, surface_verdict, worst
-from materials.science.compatibility import Verdict
+from materials.science.compatibility import Outcome, Verdict
+from materials.science.kinetics import time_at
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -70,15 +71,17 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
     shell, casting = plan_shell(brief), plan_castings(brief)
     advice, strip = advise_blanket(brief, coats), plan_strip(brief)
     cure = full_cure(brief, key="blanket_cure", label=_cure_label(brief))
-    work = Work(
-        coats=coats, cure_min=cure.value, fill=fill, strip=strip, gauges=advice.gauges, stand=advice.stand, shell=shell,
-        casting=casting, clay=laid.clay, box=laid.box,
-    )  # fmt: skip
-    tasks, broken = timed(brief, every_mold(plan_tasks(brief, work), brief), casting)
     beside = _beside(advice.stand, strip)
-    totals = _totals(coats, fill, beside)
     rubber = _rubber_of_a_mold(coats, fill, beside)
     lifts = plan_lifts(brief, blanket=rubber, shell=shell, casting=casting)
+    heavy = any(lift.people > 1 for lift in lifts)
+    work = Work(
+        coats=coats, cure_min=cure.value, fill=fill, strip=strip, gauges=advice.gauges, stand=advice.stand, shell=shell,
+        casting=casting, clay=laid.clay, box=laid.box, turning_hands=hands_to_turn(brief, rubber),
+        patch_min=_patch_min(brief, verdicts[0]),
+    )  # fmt: skip
+    tasks, broken = timed(brief, every_mold(plan_tasks(brief, work), brief), casting, heavy=heavy)
+    totals = _totals(coats, fill, beside)
     shell = None if shell is None else replace(shell, lifts=lifts)
     frame, life = plan_frame(brief, blanket=rubber, shell=shell, casting=casting), plan_life(brief)
     made = MoldPlan(
@@ -90,7 +93,7 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         needs=plan_needs(
             brief, coats, fill, shell, casting, strip=strip, keys=() if advice.stand is None else advice.stand.key_mixes
         ),
-        cautions=plan_cautions(brief, heavy=any(lift.people > 1 for lift in lifts)),
+        cautions=plan_cautions(brief, heavy=heavy),
         remarks=plan_remarks(
             brief,
             verdicts=verdicts,
@@ -141,6 +144,13 @@ def make_plan(brief: PlanBrief) -> MoldPlan:
         shell_mass=None if shell is None else of_all(shell.mass.renamed(key="shells_mass", label=shell.mass.label), brief.molds),
     )
     return replace(made, troubles=plan_troubles(brief, made))
+
+
+def _patch_min(brief: PlanBrief, of_surface: Verdict) -> float | None:
+    """Return how long a patch test rests: one full demold; None where what is known of the surface asks for none. [min]"""
+    if of_surface.outcome is not Outcome.TEST:
+        return None
+    return time_at(brief.rubber, "demold_min", brief.temperature_c).value
 
 
 def _cure_label(brief: PlanBrief) -> str:

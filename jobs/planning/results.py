@@ -205,6 +205,9 @@ class WallAdvice:
     thicker_at: tuple[Reason, ...]
 
 
+MOST_HANDS = 4
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lift:
     """One thing to lift: its name, its mass (g) and how many people share it."""
@@ -212,6 +215,13 @@ class Lift:
     label: str
     mass: Figure
     people: int
+
+    @property
+    def by(self) -> str:
+        """Who lifts it, in words; no more than four find a place round a mold."""
+        if self.people > MOST_HANDS:
+            return "a hoist"
+        return "1 person" if self.people == 1 else f"{self.people} people or a hoist"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

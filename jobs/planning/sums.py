@@ -49,6 +49,16 @@ def count(key: str, label: str, value: int, *, formula: str, given: tuple[Given 
     return Figure(key=key, label=label, value=float(value), unit="1", formula=formula, given=given)
 
 
+def low_end(part: Given | Figure) -> float:
+    """Return the low end of a number's range, or the number where it has none."""
+    return part.value if part.low is None else part.low
+
+
+def high_end(part: Given | Figure) -> float:
+    """Return the high end of a number's range, or the number where it has none."""
+    return part.value if part.high is None else part.high
+
+
 def fact(label: str, value: float, unit: str, source: Source = COMPUTED) -> Given:
     """Return a plain number as an input of a working."""
     return Given(label=label, value=value, unit=unit, source=source)

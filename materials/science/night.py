@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from materials.science.errors import BadRoom, ColdStall, TemperatureOutOfRange
 from materials.science.kinetics import COLDEST_C, WARMEST_C, degrees, lowest_temperature, stretch, time_at, time_law
 from materials.science.material import MaterialSpec
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
 
 DAY_H = 24.0
 LAW_STEPS = 20
@@ -165,7 +165,7 @@ def cure_over_nights(
             room.night,
             room.warm_hours,
             room.warms_at,
-            Given(label="Begins at this hour of the day", value=starts_at_hour % DAY_H, unit="h"),
+            Given(label="Taken to begin at this hour of the day", value=starts_at_hour % DAY_H, unit="h", source=COMPUTED),
             law,
             lowest,
             Figure(

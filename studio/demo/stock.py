@@ -16,7 +16,7 @@ from studio.models import Account
 PACKS = (
     ("platinum-20a", "kit of 10 kg", 10000, "238.00"),
     ("platinum-30a", "kit of 10 kg", 10000, "246.00"),
-    ("tin-25a", "kit of 5.25 kg", 5250, "96.00"),
+    ("tin-25a", "kit of 5.5 kg", 5500, "96.00"),
     ("thixotropic-liquid", "bottle of 250 g", 250, "21.50"),
     ("polyethylene-fibre", "bag of 1 kg", 1000, "32.00"),
     ("fumed-silica", "bag of 500 g", 500, "14.00"),
@@ -71,7 +71,7 @@ def add_lots(by: Account, today: date) -> None:
         (
             ("platinum-20a", True, 20000, 60, 200, "shelf 1"),
             ("platinum-20a", True, 10000, 250, 12, "shelf 1"),
-            ("tin-25a", True, 5250, 300, -9, "shelf 2"),
+            ("tin-25a", True, 5500, 300, -9, "shelf 2"),
             ("polyethylene-fibre", False, 1000, 120, None, "shelf 3"),
             ("tint-silicone", False, 100, 120, 400, "shelf 3"),
             ("polyurethane-slow", True, 18000, 35, 150, "cool cupboard"),

@@ -1,12 +1,14 @@
 """Three of the demo's jobs whose plans are decided to the last field: a small figure, a bust and a large capital."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+
+from django.utils import timezone
 
 from jobs.models import Job
 from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from jobs.services.clients import add_client
-from jobs.services.jobs import add_job
+from jobs.services.jobs import add_job, set_start
 from jobs.services.pieces import change_piece, keep_readings
 from materials.models import ScrapBin
 from materials.science.compatibility import Surface
@@ -19,13 +21,19 @@ def add_whole_jobs(by: Account, today: date, scrap: ScrapBin) -> tuple[Job, ...]
     return add_hedgehog(by, today), add_bust(by, today, scrap), add_capital(by, today)
 
 
+def _coming(today: date, weekday: int, weeks: int) -> datetime:
+    """Return nine in the morning of a weekday (0 is Monday) so many weeks after the one that comes next."""
+    days = (weekday - today.weekday() - 1) % 7 + 1 + 7 * weeks
+    return timezone.make_aware(datetime.combine(today + timedelta(days=days), time(9)))
+
+
 def add_hedgehog(by: Account, today: date) -> Job:
     """Add a small wax figure, poured as a block in a box."""
     client = add_client(name="Copperplate Gifts", contact="Ida Marlowe", email="orders@copperplate.example")
     job = add_job(
         title="Hedgehog paperweight", client=client, piece_name="Curled hedgehog", promised_on=today + timedelta(days=30), by=by
     )
-    change_piece(piece=job.piece, values={"surface": Surface.WAX.value, "sealed": False, "mass_g": Decimal(420)})
+    change_piece(piece=job.piece, values={"surface": Surface.WAX.value, "sealed": False, "mass_g": Decimal(315)})
     readings = TapeReadings(
         girths=(
             GirthTyped(girth_mm=250, along_mm=22),
@@ -54,6 +62,7 @@ def add_hedgehog(by: Account, today: date) -> Job:
         humidity_percent=Decimal(50),
         deairing="vacuum",
         positions=1,
+        seam_length_mm=Decimal(0),
         widest_girth_mm=Decimal(290),
         opening_girth_mm=Decimal(250),
         shell_kind="none",
@@ -65,6 +74,7 @@ def add_hedgehog(by: Account, today: date) -> Job:
         turning_rpm=Decimal(8),
         turning_ratio=Decimal("3.7"),
     )
+    set_start(job=job, starts_at=_coming(today, 2, weeks=0))
     return job
 
 
@@ -106,7 +116,7 @@ def add_bust(by: Account, today: date, scrap: ScrapBin) -> Job:
         tint="tint-silicone",
         release="release-spray",
         sealer="acrylic-sealer",
-        wall_mm=Decimal(12),
+        wall_mm=Decimal(10),
         print_coat_mm=Decimal("0.8"),
         closing_coat_mm=Decimal(1),
         build_coats=4,
@@ -142,6 +152,8 @@ def add_bust(by: Account, today: date, scrap: ScrapBin) -> Job:
         turning_rpm=Decimal(6),
         turning_ratio=Decimal("3.7"),
     )
+    # From a Monday on no weekend falls between two coats.
+    set_start(job=job, starts_at=_coming(today, 0, weeks=1))
     return job
 
 
@@ -155,7 +167,7 @@ def add_capital(by: Account, today: date) -> Job:
         promised_on=today + timedelta(days=95),
         by=by,
     )
-    change_piece(piece=job.piece, values={"surface": Surface.STONE.value, "sealed": True, "mass_g": Decimal(96000)})
+    change_piece(piece=job.piece, values={"surface": Surface.STONE.value, "sealed": True, "mass_g": Decimal(290000)})
     leaf = SolidTyped(shape="ellipsoid", label="leaf tips", length_mm=110, width_mm=60, height_mm=70, count=8)
     keep_readings(
         piece=job.piece,
@@ -184,7 +196,7 @@ def add_capital(by: Account, today: date) -> Job:
         tint="tint-silicone",
         release="release-spray",
         sealer="acrylic-sealer",
-        wall_mm=Decimal(19),
+        wall_mm=Decimal(12),
         print_coat_mm=Decimal(1),
         closing_coat_mm=Decimal("1.5"),
         people_per_coat=2,
@@ -199,7 +211,7 @@ def add_capital(by: Account, today: date) -> Job:
         strip_height_mm=Decimal(18),
         widest_girth_mm=Decimal(2080),
         opening_girth_mm=Decimal(1700),
-        key_spacing_mm=Decimal(200),
+        key_spacing_mm=Decimal(125),
         shell_kind="laminate",
         shell_matrix="laminating-polyester",
         shell_reinforcement="chopped-strand-mat-450",
@@ -209,10 +221,12 @@ def add_capital(by: Account, today: date) -> Job:
         bolt_spacing_mm=Decimal(250),
         resin="polyurethane-slow",
         casting_tint="tint-resin",
-        castings=24,
+        castings=30,
         casting_wall_mm=Decimal(6),
         skins=5,
         turning_rpm=Decimal(6),
         turning_ratio=Decimal("3.7"),
     )
+    # From a Tuesday on two days a position leave the weekend between positions, where the piece is turned.
+    set_start(job=job, starts_at=_coming(today, 1, weeks=2))
     return job

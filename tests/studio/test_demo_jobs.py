@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.forms.models import model_to_dict
 
+from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobNotReady
 from jobs.models import Job, Plan
 from jobs.planning.brief import Making
@@ -21,7 +22,7 @@ pytestmark = pytest.mark.django_db
 # Title, how the rubber is laid, and the decisions that do not belong to such a job.
 WITHOUT_SHELL = {
     "shell_matrix", "shell_reinforcement", "shell_flange_percent", "bolt_spacing_mm", "fill_volume_l", "scrap_bin",
-    "seam_length_mm", "strip_width_mm", "strip_height_mm", "key_spacing_mm", "build_coats", "cup_loss_percent", "thickener",
+    "strip_width_mm", "strip_height_mm", "key_spacing_mm", "build_coats", "cup_loss_percent", "thickener",
     "sealer",
 }  # fmt: skip
 JOBS = {
@@ -80,6 +81,12 @@ class TestWholeJobs:
 
     def test_have_nothing_that_can_spoil_the_mold(self, demo: Any, title: str) -> None:
         assert [note.text for note in mold_plan(job_of(title)).remarks if note.tone == "stop"] == []
+
+    def test_are_laid_within_their_windows_and_hours(self, demo: Any, title: str) -> None:
+        job = job_of(title)
+        calendar = calendar_of(job, mold_plan(job), studio_hours())
+        assert job.starts_at is not None
+        assert [(coat.position, coat.coat_number, coat.flags) for coat in calendar.coats if coat.flags] == []
 
     def test_print(self, demo: Any, title: str, monkeypatch: pytest.MonkeyPatch) -> None:
         # The sheets as they go to the press; the press has tests of its own.

@@ -65,6 +65,8 @@ def stand_remarks(brief: PlanBrief, stand: StandPlan | None) -> Iterator[Remark]
             "This blanket folds under its own weight when it stands higher than the figure here: let the shell touch it "
             "everywhere, and hold it by keys, more thickness at the top or a harder rubber."
         )
+        if stand.rib_height is None:
+            text += " No rib of a height that can be built makes it stand by itself."
         yield Remark(key="floppy", text=text, figures=(height, stand.tallest))
         if stand.keys.value == 0 and brief.shell is not None:
             text = "Without keys it does not find its seat in the shell; give the distance between keys."

@@ -11,7 +11,7 @@ from jobs.planning.pours.pour import pour_coat, seated_scrap, without_scrap
 from jobs.planning.pours.results import BoxPlan
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, FillPlan
-from jobs.planning.sums import total
+from jobs.planning.sums import high_end, low_end, total
 from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
 
 MOST_HALVES = 2
@@ -85,7 +85,7 @@ def _box(brief: PlanBrief) -> BoxPlan:
         key="box_boards", label="Boards of the box", value=boards, unit="m2", given=sides,
         formula="four sides and the floor" if brief.takeoff.stands_on_board else "four sides, floor and lid",
     )  # fmt: skip
-    building = rate(brief.rates, "box_min_per_m2")
+    building, setup = rate(brief.rates, "box_min_per_m2"), rate(brief.rates, "box_setup_min")
     return BoxPlan(
         length=sides[0],
         width=sides[1],
@@ -97,10 +97,9 @@ def _box(brief: PlanBrief) -> BoxPlan:
         boards=area,
         block_mass=Figure(key="block_mass", label="Block, without the piece", value=0.0, unit="g", formula="nothing poured yet"),
         minutes=Figure(
-            key="box_minutes", label="Building the box", value=boards * building.value, unit="min",
-            formula="boards × minutes per area", given=(area, building),
-            low=None if building.low is None else boards * building.low,
-            high=None if building.high is None else boards * building.high,
+            key="box_minutes", label="Building the box", value=setup.value + boards * building.value, unit="min",
+            formula="measuring and cutting + boards × minutes per area", given=(setup, area, building),
+            low=low_end(setup) + boards * low_end(building), high=high_end(setup) + boards * high_end(building),
         ),
     )  # fmt: skip
 

@@ -11,7 +11,7 @@ from jobs.planning.rubber.fill import scrap_taken
 from jobs.planning.rubber.mix_minutes import handling_minutes, mixing_minutes
 from jobs.planning.rubber.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.rubber.places import position_shares
-from jobs.planning.sums import count, scaled, total
+from jobs.planning.sums import count, high_end, low_end, scaled, total
 from materials.science.kinetics import time_at
 from studio.figures import Figure, Given
 
@@ -94,7 +94,7 @@ def seated_scrap(brief: PlanBrief, *, volume: Figure, room: Figure | None) -> Fi
     wished, used = scrap_taken(brief, volume, room)
     if brief.scrap is None or used.value <= 0:
         return None
-    seating = rate(brief.rates, "scrap_seat_min_per_kg")
+    seating, setup = rate(brief.rates, "scrap_seat_min_per_kg"), rate(brief.rates, "step_min")
     nothing = Figure(key="fill_net_mass", label="Fresh rubber in the fill", value=0.0, unit="g", formula="poured along")
     return FillPlan(
         volume=volume,
@@ -110,8 +110,10 @@ def seated_scrap(brief: PlanBrief, *, volume: Figure, room: Figure | None) -> Fi
         mixed_mass=nothing.renamed(key="fill_mixed_mass", label="Fresh rubber to mix for the fill"),
         mixes=(),
         minutes=Figure(
-            key="fill_minutes", label="Seating the scrap", value=used.value / 1000 * seating.value, unit="min",
-            formula="scrap × minutes per mass", given=(used, seating),
+            key="fill_minutes", label="Seating the scrap", value=used.value / 1000 * seating.value + setup.value, unit="min",
+            formula="scrap × minutes per mass + setting out", given=(used, seating, setup),
+            low=used.value / 1000 * low_end(seating) + low_end(setup),
+            high=used.value / 1000 * high_end(seating) + high_end(setup),
         ),
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import FillPlan, Mix
 from jobs.planning.rubber.mixes import mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
-from jobs.planning.sums import count
+from jobs.planning.sums import count, high_end, low_end
 from materials.science.kinetics import time_at
 from materials.science.packing import scrap_volume
 from studio.figures import Figure, Given, SourceKind
@@ -155,4 +155,6 @@ def _minutes(brief: PlanBrief, volume: Figure, used: Figure, mixes: int) -> Figu
             volume, placing, used, seating,
             count("fill_mixes", "Mixes", mixes, formula="mass ÷ largest mix, rounded up"), handling,
         ),
+        low=volume.value * low_end(placing) + used.value / 1000 * low_end(seating) + mixes * low_end(handling),
+        high=volume.value * high_end(placing) + used.value / 1000 * high_end(seating) + mixes * high_end(handling),
     )  # fmt: skip

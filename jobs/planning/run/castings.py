@@ -13,7 +13,7 @@ from jobs.planning.rubber.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.run.size import oversize, size, warm_loss
 from jobs.planning.run.skins import plan_skins
 from jobs.planning.run.turning import film_at_gel, film_limit, heat_rise
-from jobs.planning.sums import count, fact, scaled
+from jobs.planning.sums import count, fact, high_end, low_end, scaled
 from materials.science.casting import castings_per_day, cycle_min, flat_shot_g, molds_kept_going, wall_spread_mm
 from materials.science.kinetics import time_at
 from studio.figures import Figure, Given
@@ -120,6 +120,8 @@ def _minutes_each(brief: PlanBrief, casting: CastingBrief, skins: Figure) -> Fig
         unit="min",
         formula="preparing + skins × pouring + taking out + cleaning",
         given=(prepare, skins, pour, out, clean),
+        low=low_end(prepare) + casting.skins * low_end(pour) + low_end(out) + low_end(clean),
+        high=high_end(prepare) + casting.skins * high_end(pour) + high_end(out) + high_end(clean),
     )
 
 

@@ -10,14 +10,15 @@ from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.results import Task
 from jobs.planning.sums import count, scaled
+from jobs.planning.work.before import PATCH
 from jobs.planning.work.tasks import overridden
 from studio.figures import Figure
 from studio.workrates import Stage
 
 MOST_MOLDS = 20
 _ONCE_STAGES = frozenset({Stage.CLIENT, Stage.CAST, Stage.FINISH})
-# The piece is cleaned, mended and sealed once; released again before every mold.
-_ONCE_KEYS = frozenset({"prepare", "seal"})
+# The piece is tested, cleaned, mended and sealed once; released again before every mold.
+_ONCE_KEYS = frozenset({PATCH, "prepare", "seal"})
 
 
 def check_molds(brief: PlanBrief) -> None:

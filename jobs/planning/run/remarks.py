@@ -45,11 +45,14 @@ def shell_remarks(brief: PlanBrief, shell: ShellPlan | None) -> Iterator[Remark]
     limit, material = rate(brief.rates, "lift_limit_kg"), brief.shell.material
     heaviest = max(piece_lifts(shell), key=lambda lift: lift.mass.value, default=None)
     if heaviest is not None and heaviest.people > 1:
-        text = (
-            f"A shell piece is heavier than one lift of {masses(limit.value)}; divide it, or lift it with {heaviest.people} "
-            "people or a hoist."
-        )
+        text = f"A shell piece is heavier than one lift of {masses(limit.value)}; divide it, or lift it with {heaviest.by}."
         yield Remark(key="lift", text=text, figures=(heaviest.mass,))
+    if shell.pieces > 1 and brief.shell.kind is not ShellKind.PLASTER:
+        text = (
+            "Release the flange of each piece, and its bolt holes, before the next piece is built against it: resin bonds to "
+            "resin. The rubber itself needs none."
+        )
+        yield Remark(key="shell_flange_release", text=text)
     polyester = material.chemistry is Chemistry.POLYESTER
     if polyester and brief.shell.layers.value > WET_LAYERS.value:
         text = f"Lay no more than {WET_LAYERS.value:g} layers wet on wet; let their heat pass before the next."

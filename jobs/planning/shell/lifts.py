@@ -6,14 +6,14 @@ from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Lift, ShellPlan
-from jobs.planning.sums import scaled, total
+from jobs.planning.sums import high_end, low_end, scaled, total
 from studio.figures import Figure
 
 WHOLE_SHELL = "lift_shell"
 
 
 def plan_lifts(brief: PlanBrief, *, blanket: Figure, shell: ShellPlan | None, casting: CastingPlan | None) -> tuple[Lift, ...]:
-    """List every lift: each shell piece, the shell, the blanket, and the closed mold with a casting in it.
+    """List every lift: each shell piece, the shell, the piece with its rubber, the blanket, the closed mold with a casting.
 
     Parameters
     ----------
@@ -42,12 +42,31 @@ def plan_lifts(brief: PlanBrief, *, blanket: Figure, shell: ShellPlan | None, ca
         return Lift(label=label, mass=mass, people=max(math.ceil(mass.value / (1000 * limit.value) - 1e-9), 1))
 
     found = [] if shell is None else [lift(mass.label, mass) for mass in _shell(shell)]
+    laden = laden_piece(brief, blanket)
+    found += [] if laden is None else [lift(laden.label, laden)]
     name, whole = ("Block", "Block of rubber") if brief.making is Making.BLOCK else ("Blanket", "Blanket with its fill")
     found.append(lift(name, blanket.renamed(key="lift_blanket", label=whole)))
     if shell is not None or casting is not None:
         closed = closed_mold(blanket=blanket, shell=shell, casting=casting)
         found.append(lift(closed.label, closed.renamed(key="lift_closed", label=closed.label)))
     return tuple(found)
+
+
+def laden_piece(brief: PlanBrief, rubber: Figure) -> Figure | None:
+    """Weigh the piece with all rubber of one mold on it, as it is turned and opened; None where nobody weighed it. [g]"""
+    piece = brief.piece_mass_g
+    if piece is None:
+        return None
+    return Figure(
+        key="lift_piece", label="Piece with its rubber", value=piece.value + rubber.value, unit="g", formula="piece + rubber",
+        given=(piece, rubber), low=piece.value + low_end(rubber), high=piece.value + high_end(rubber),
+    )  # fmt: skip
+
+
+def hands_to_turn(brief: PlanBrief, rubber: Figure) -> int:
+    """Return how many turn the piece: two where it may be above one lift; beyond two a hoist takes the weight."""
+    laden = laden_piece(brief, rubber)
+    return 2 if laden is not None and laden.value > 1000 * rate(brief.rates, "lift_limit_kg").value else 1
 
 
 def closed_mold(*, blanket: Figure, shell: ShellPlan | None, casting: CastingPlan | None) -> Figure:

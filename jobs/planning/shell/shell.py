@@ -9,7 +9,7 @@ from jobs.planning.results import Component, Part, ShellPlan
 from jobs.planning.rubber.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.shell.joints import bolts, catalyst, sessions
 from jobs.planning.shell.pieces import piece_masses, shell_area
-from jobs.planning.sums import count, fact, scaled, total
+from jobs.planning.sums import count, fact, high_end, low_end, scaled, total
 from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import GLASS_DENSITY_KG_M3, laminate, solid_shell_g_m2
 from materials.science.plaster import HOTTEST, plaster_layer
@@ -185,4 +185,6 @@ def _minutes(brief: PlanBrief, shell: ShellBrief, area: Figure, pieces: Figure) 
         unit="min",
         formula="area × layers × minutes per area + pieces × (setting up + drilling and trimming)",
         given=(area, layers, laying, pieces, setup, finish),
+        low=low_end(area) * layers.value * low_end(laying) + shell.pieces * (low_end(setup) + low_end(finish)),
+        high=high_end(area) * layers.value * high_end(laying) + shell.pieces * (high_end(setup) + high_end(finish)),
     )

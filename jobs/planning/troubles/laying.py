@@ -5,11 +5,9 @@ from jobs.planning.advice.wall import TOLD_APART_MM
 from jobs.planning.brief import Deairing, Making, PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import MoldPlan
-from jobs.planning.sums import fact, scaled
+from jobs.planning.sums import fact
 from jobs.planning.troubles.judged import Judged, good, look, plain, stop
-from materials.properties import MixBasis
 from materials.science.compatibility import Outcome
-from materials.science.dosing import DOSE_TOLERANCE
 from materials.science.kinetics import lowest_temperature, time_at
 from materials.science.sag import film_left_mm
 from materials.science.stretch import tear_force_n
@@ -20,7 +18,6 @@ from studio.figures import Figure
 FAR_TOO_THIN = 0.75
 SLOWER, MUCH_SLOWER = 1.25, 2.0
 FEW_MINUTES, TOO_FEW_MINUTES = 10.0, 5.0
-SCALE_STEPS_G = (2.0, 0.2)
 DAY_H, WEEKEND_H = 24.0, 48.0
 
 
@@ -184,25 +181,3 @@ def too_hot(brief: PlanBrief, plan: MoldPlan) -> Judged:
     if left.value < FEW_MINUTES:
         return look("Little time is left for laying; keep mixes small and have everything at hand.", left, cap)
     return good("There is time to lay each mix.", left, cap)
-
-
-def off_ratio(brief: PlanBrief, plan: MoldPlan) -> Judged:
-    """Tell by how many grams B of the smallest mix may stray, and so which scale it wants."""
-    rubber = brief.rubber
-    if rubber.mix_basis is MixBasis.ONE_PART:
-        return good("It comes ready mixed.")
-    tolerance = DOSE_TOLERANCE.get(rubber.chemistry)
-    doses = [part.mass for coat in plan.coats for mix in coat.mixes for part in mix.parts if part.component.value == "B"]
-    if tolerance is None or not doses:
-        return look(f"How far a dose of {rubber.chemistry.label.lower()} may stray is not known; keep to its data sheet.")
-    least = min(doses, key=lambda figure: figure.value).renamed(key="least_b", label="B in the smallest mix")
-    stray = scaled(least, tolerance.value / 100, key="stray", label="It may stray by", unit="g",
-                   formula="B in the smallest mix × tolerance", given=(tolerance,))  # fmt: skip
-    fine, finer = SCALE_STEPS_G
-    percent = rubber.mix_basis in (MixBasis.PERCENT_ON_BASE, MixBasis.PERCENT_OF_MIX)
-    mind = " The ratio is a percentage: mind whether it is of A or of the whole mix." if percent else ""
-    if stray.value < finer:
-        return stop(f"So little B wants a scale that reads hundredths of a gram, or larger mixes.{mind}", least, stray)
-    if stray.value < fine or percent:
-        return look(f"Weigh B on a scale that reads tenths of a gram, and read it twice.{mind}", least, stray)
-    return good("A scale that reads whole grams is enough.", least, stray)

@@ -116,7 +116,7 @@ def kit_mismatch(brief: PlanBrief, plan: MoldPlan) -> Judged:
     )  # fmt: skip
     short = (a.value + b.value - use.usable_g) / one.value
     if short >= 1:
-        return stop("A heavy hand with B leaves a whole mix short at the end.", left, one)
+        return look("A heavy hand with B leaves a whole mix short at the end: have a kit more at hand.", left, one)
     if short > SHORT_OF_A_MIX:
         return look("A heavy hand with B leaves part of the last mix short.", left, one)
     return good("Even a heavy hand with B leaves the last mix almost whole.", left, one)
@@ -150,13 +150,13 @@ def heavy_shell(brief: PlanBrief, plan: MoldPlan) -> Judged:
     if shell is None:
         block = plan.lifts[0]
         if block.people > 1:
-            return look(f"There is no shell, but the rubber alone takes {block.people} people or a hoist.", block.mass, limit)
+            return look(f"There is no shell, but the rubber alone takes {block.by}.", block.mass, limit)
         return good("There is no shell to lift.", block.mass, limit)
     heaviest = max(piece_lifts(shell), key=lambda lift: lift.mass.value)
     spread = scaled(shell.mass, 1 / max(shell.area.value, 1e-12), key="shell_per_m2", label="Shell, by its area", unit="g/m2",
                     formula="mass ÷ area", given=(shell.area,))  # fmt: skip
     if heaviest.people > 2:
-        return stop(f"A piece takes {heaviest.people} people or a hoist.", heaviest.mass, limit, spread)
+        return stop(f"A piece takes {heaviest.by}.", heaviest.mass, limit, spread)
     if heaviest.people > 1:
         return look("A piece takes two people or a hoist.", heaviest.mass, limit, spread)
     return good("One person lifts each piece.", heaviest.mass, limit, spread)

@@ -94,7 +94,7 @@ def injury(_brief: PlanBrief, plan: MoldPlan) -> Judged:
     if frame is not None and frame.load.value > frame.limit.value:
         return stop("The frame would carry more than it may, and can drop or throw the mold.", frame.load, frame.limit, cautions)
     if heaviest is not None and heaviest.people > 1:
-        words = f"Something is lifted that takes {heaviest.people} people or a hoist. Read every caution and data sheet first."
+        words = f"Something is lifted that takes {heaviest.by}. Read every caution and data sheet first."
         return look(words, mass, cautions, None if frame is None else frame.load)
     return look(
         "Read every caution and data sheet first; no plan knows what happens at the bench.", cautions, mass,

@@ -10,13 +10,13 @@ from jobs.planning.troubles.laying import (
     floppy,
     inhibition,
     missed_recoat,
-    off_ratio,
     thin_spots,
     too_cold,
     too_hot,
     trapped_air,
 )
 from jobs.planning.troubles.mold import heavy_shell, kit_mismatch, locked_casting, locked_undercut, lost_scrap, underquoted_hours
+from jobs.planning.troubles.ratio import off_ratio
 from jobs.planning.troubles.run import injury, resin_bottom, size_complaint, warm_cure, worn_mold
 from studio.figures import WorkingError
 

@@ -27,7 +27,7 @@ def poured_tasks(brief: PlanBrief, work: Work, clay: ClayPlan, *, after: str) ->
         key="clay_out", label="Take the shell off and the clay out, and clean the piece", stage=Stage.PREPARE,
         waits_for=(after,), minutes=clay.minutes_out.renamed(key="task_clay_out", label="Taking the clay out"),
     )  # fmt: skip
-    ready = [out, release_task(brief, after=out.key)]
+    ready = [out, release_task(brief, work, after=out.key)]
     ready += _seating(work, after=ready[-1].key)
     return [*ready, *_pours(brief, work, after=ready[-1].key, closed=True)]
 
@@ -38,7 +38,7 @@ def block_tasks(brief: PlanBrief, work: Work, box: BoxPlan, *, after: str) -> li
         key="box", label="Build the box round the piece and seal its joints", stage=Stage.PREPARE, waits_for=(after,),
         minutes=box.minutes.renamed(key="task_box", label="Building the box"),
     )  # fmt: skip
-    ready = [build, release_task(brief, after=build.key)]
+    ready = [build, release_task(brief, work, after=build.key)]
     ready += _seating(work, after=ready[-1].key)
     return [*ready, *_pours(brief, work, after=ready[-1].key, closed=False)]
 
@@ -49,7 +49,7 @@ def _pours(brief: PlanBrief, work: Work, *, after: str, closed: bool) -> list[Ta
     last = after
     for position in range(1, work.positions + 1):
         if position > 1:
-            tasks.append(_turned(brief, position, after=last, closed=closed))
+            tasks.append(_turned(brief, work, position, after=last, closed=closed))
             last = tasks[-1].key
         if closed and position > 1:
             tasks.append(board_task(brief, position, work.positions, waits_for=(last,)))
@@ -62,8 +62,8 @@ def _pours(brief: PlanBrief, work: Work, *, after: str, closed: bool) -> list[Ta
     return tasks
 
 
-def _turned(brief: PlanBrief, position: int, *, after: str, closed: bool) -> Task:
-    task = turn_task(brief, position, waits_for=(after,))
+def _turned(brief: PlanBrief, work: Work, position: int, *, after: str, closed: bool) -> Task:
+    task = turn_task(brief, work, position, waits_for=(after,))
     # In a block the second half would bond to the first.
     return task if closed else replace(task, label="Turn the block, take the bed out and release the rubber of the first half")
 

@@ -8,7 +8,7 @@ from jobs.planning.results import Coat, CoatPlace, CoatRole, Task
 from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
 from jobs.planning.sums import scaled
 from jobs.planning.work.before import CUT_SCRAP, POUR_STRIP, board_task, turn_task
-from jobs.planning.work.work import BENCH, VACUUM_CHAMBER, Work, at_position, times
+from jobs.planning.work.work import BENCH, VACUUM_CHAMBER, Work, and_mixes, at_position, times
 from materials.properties import Chemistry
 from studio.figures import Figure
 from studio.workrates import Stage
@@ -20,7 +20,7 @@ def coat_tasks(brief: PlanBrief, work: Work, *, after: str) -> list[Task]:
     waits_for: tuple[str, ...] = (after,)
     for position in range(1, work.positions + 1):
         if position > 1:
-            tasks.append(turn_task(brief, position, waits_for=waits_for))
+            tasks.append(turn_task(brief, work, position, waits_for=waits_for))
             tasks.append(board_task(brief, position, work.positions, waits_for=(tasks[-1].key,)))
             waits_for = (tasks[-1].key,)
         for coat in work.coats:
@@ -36,7 +36,7 @@ def coat_tasks(brief: PlanBrief, work: Work, *, after: str) -> list[Task]:
 def closing_tasks(brief: PlanBrief, work: Work, *, after: str) -> list[Task]:
     """List what fresh rubber fixes to the finished coats: fill, parting strip, keys; the last of them cures before the shell."""
     tasks: list[Task] = []
-    last, gel_min = after, work.coats[-1].earliest_next.value
+    last, gel_min, handling = after, work.coats[-1].earliest_next.value, rate(brief.rates, "mix_handling_min")
     if work.fill is not None:
         beside = (CUT_SCRAP,) if work.fill.scrap_mass.value > 0 else ()
         tasks.append(
@@ -50,14 +50,18 @@ def closing_tasks(brief: PlanBrief, work: Work, *, after: str) -> list[Task]:
         tasks.append(
             Task(key="parting_strip", label="Glue and pin the parting strip on", stage=Stage.COATS,
                  waits_for=(last, POUR_STRIP), wait_after_min=gel_min,
-                 minutes=times("parting_strip", "Parting strip", fitting, work.strip.length, "length × minutes per metre"))
+                 minutes=and_mixes(
+                     times("parting_strip", "Parting strip", fitting, work.strip.length, "length × minutes per metre"),
+                     handling, len(work.strip.glue_mixes),
+                 ))
         )  # fmt: skip
         last = "parting_strip"
     if work.stand is not None and work.stand.keys.value > 0:
         setting = rate(brief.rates, "key_min")
         tasks.append(
             Task(key="keys", label="Shape and set the keys", stage=Stage.COATS, waits_for=(last,), wait_after_min=gel_min,
-                 minutes=times("keys", "Keys", setting, work.stand.keys, "keys × minutes each"))
+                 minutes=and_mixes(times("keys", "Keys", setting, work.stand.keys, "keys × minutes each"),
+                                   handling, len(work.stand.key_mixes)))
         )  # fmt: skip
     if tasks:
         tasks[-1] = replace(tasks[-1], wait_after_min=work.cure_min)

@@ -5,8 +5,8 @@ import math
 from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Task
-from jobs.planning.sums import count, scaled
-from jobs.planning.work.work import ROTATING_FRAME, times
+from jobs.planning.sums import count, high_end, low_end, scaled
+from jobs.planning.work.work import ROTATING_FRAME, and_more, times
 from materials.science.casting import molds_kept_going
 from studio.figures import Figure
 from studio.workrates import Stage
@@ -23,8 +23,11 @@ def run_tasks(brief: PlanBrief, casting: CastingPlan, *, after: tuple[str, ...])
                      formula="surface × castings", given=(run,))  # fmt: skip
     finishing = rate(brief.rates, "finish_min_per_m2")
     startup = rate(brief.rates, "casting_startup_h")
-    days = scaled(casting.days, startup.value * 60, key="task_casting_days", label="Starting and closing casting days",
-                  unit="min", formula="casting days × starting and closing one", given=(startup,))  # fmt: skip
+    days = Figure(
+        key="task_casting_days", label="Starting and closing casting days", value=60 * casting.days.value * startup.value,
+        unit="min", formula="casting days × starting and closing one", given=(casting.days, startup),
+        low=60 * casting.days.value * low_end(startup), high=60 * casting.days.value * high_end(startup),
+    )  # fmt: skip
     tasks = [
         Task(key="casting_days", label="Start and close the casting days", stage=Stage.CAST, minutes=days, waits_for=after),
         # Turning parts and curing resin are watched.
@@ -41,7 +44,8 @@ def run_tasks(brief: PlanBrief, casting: CastingPlan, *, after: tuple[str, ...])
         )
     tasks.append(
         Task(key="finishing", label="Patch and finish the castings", stage=Stage.FINISH, waits_for=(tasks[-1].key,),
-             minutes=times("finishing", "Finishing", finishing, surface, "surface × minutes per area"))
+             minutes=and_more(times("finishing", "Finishing", finishing, surface, "surface × minutes per area"),
+                              rate(brief.rates, "finish_each_min"), "castings × minutes each", run))
     )  # fmt: skip
     packing = times("packing", "Packing", rate(brief.rates, "packing_min"), run, "castings × minutes each")
     tasks.append(Task(key="packing", label="Pack the castings", stage=Stage.FINISH, minutes=packing, waits_for=(tasks[-1].key,)))

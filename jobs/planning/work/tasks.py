@@ -35,7 +35,7 @@ def plan_tasks(brief: PlanBrief, work: Work) -> tuple[Task, ...]:
     elif work.box is not None:
         tasks += block_tasks(brief, work, work.box, after=tasks[-1].key)
     else:
-        tasks.append(release_task(brief, after=tasks[-1].key))
+        tasks.append(release_task(brief, work, after=tasks[-1].key))
         tasks += coat_tasks(brief, work, after=tasks[-1].key)
         tasks += closing_tasks(brief, work, after=tasks[-1].key)
         tasks += _shell(brief, work, tasks)
@@ -53,15 +53,20 @@ def _shell(brief: PlanBrief, work: Work, before: list[Task]) -> list[Task]:
     return shell_tasks(brief, work.shell, after=(before[-1].key, *beside), wait_min=_shell_wait_min(brief, work.shell))
 
 
-def timed(brief: PlanBrief, tasks: tuple[Task, ...], casting: CastingPlan | None) -> tuple[tuple[Task, ...], tuple[str, ...]]:
-    """Give every task its earliest and latest begin and its cautions; the keys besides are of windows that cannot be kept."""
+def timed(
+    brief: PlanBrief, tasks: tuple[Task, ...], casting: CastingPlan | None, *, heavy: bool
+) -> tuple[tuple[Task, ...], tuple[str, ...]]:
+    """Give every task its earliest and latest begin and its cautions; the keys besides are of windows that cannot be kept.
+
+    `heavy` says whether anything of the plan is above one lift.
+    """
     found = network_times(tasks, elapsed_min={} if casting is None else {CASTINGS: run_elapsed_min(brief, casting)})
     stamped = tuple(
         replace(
             task,
             earliest_h=found.earliest[task.key] / MINUTES_PER_H,
             latest_h=found.latest[task.key] / MINUTES_PER_H,
-            cautions=task_cautions(task, brief),
+            cautions=task_cautions(task, brief, heavy=heavy),
         )
         for task in tasks
     )

@@ -1,9 +1,10 @@
 """What the tasks of a plan are listed from, and how their minutes are worked out."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.planning.pours.results import BoxPlan, ClayPlan
 from jobs.planning.results import CastingPlan, Coat, FillPlan, GaugePlan, ShellPlan, StandPlan, StripPlan
+from jobs.planning.sums import count, high_end, low_end
 from studio.figures import Figure, Given
 
 BENCH, OFFICE, VACUUM_CHAMBER, ROTATING_FRAME = "bench", "office", "vacuum chamber", "rotating frame"
@@ -13,7 +14,8 @@ BENCH, OFFICE, VACUUM_CHAMBER, ROTATING_FRAME = "bench", "office", "vacuum chamb
 class Work:
     """Everything of a plan that takes hands; None where there is none of it.
 
-    `cure_min` is how long fresh rubber of the blanket rests before anything rigid is built over it. [min]
+    `cure_min` is how long fresh rubber of the blanket rests before anything rigid is built over it. [min] `turning_hands` is
+    how many people turn the piece; `patch_min` how long a patch test rests, None where none is asked for. [min]
     """
 
     coats: tuple[Coat, ...]
@@ -26,6 +28,8 @@ class Work:
     casting: CastingPlan | None = None
     clay: ClayPlan | None = None
     box: BoxPlan | None = None
+    turning_hands: int = 1
+    patch_min: float | None = None
 
     @property
     def positions(self) -> int:
@@ -59,3 +63,19 @@ def times(key: str, label: str, given: Given, amount: Given | Figure, formula: s
         key=f"task_{key}", label=label, value=given.value * amount.value, unit="min", formula=formula,
         given=(amount, given), low=low, high=high,
     )  # fmt: skip
+
+
+def and_more(minutes: Figure, given: Given, words: str, amount: Figure | None = None) -> Figure:
+    """Add what comes to an amount of work beside it: a rate as it stands, or for each of a number of things. [min]"""
+    times_it = 1.0 if amount is None else amount.value
+    return replace(
+        minutes, value=minutes.value + times_it * given.value, formula=f"{minutes.formula} + {words}",
+        given=(*minutes.given, *(() if amount is None else (amount,)), given),
+        low=low_end(minutes) + times_it * low_end(given), high=high_end(minutes) + times_it * high_end(given),
+    )  # fmt: skip
+
+
+def and_mixes(minutes: Figure, handling: Given, mixes: int) -> Figure:
+    """Add the weighing, mixing and clearing of the mixes that an amount of work takes. [min]"""
+    number = count(f"{minutes.key}_mixes", "Mixes", mixes, formula="mass ÷ largest mix, rounded up")
+    return and_more(minutes, handling, "mixes × minutes per mix", number)

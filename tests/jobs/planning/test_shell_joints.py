@@ -94,6 +94,14 @@ class TestLifts:
         closed = rubber + found.mass.value + plan.casting.casting_mass.value
         assert lifts["Closed mold with a casting"].mass.value == pytest.approx(closed)
 
+    def test_name_the_piece_with_its_rubber_where_it_was_weighed(self) -> None:
+        plan = make_plan(brief(piece_mass_g=given(21000, "g")))
+        laden = next(lift for lift in plan.lifts if lift.label == "Piece with its rubber")
+        assert laden.mass.value == pytest.approx(21000 + plan.rubber_net.value + plan.scrap.value)
+        assert (laden.people, laden.by) == (2, "2 people or a hoist")
+        heavier = make_plan(brief(piece_mass_g=given(290_000, "g"))).lifts
+        assert {lift.by for lift in heavier} == {"1 person", "a hoist"}
+
     @pytest.mark.parametrize(("limit", "people"), [(100, 1), (18.1, 1), (18.0, 2), (8.0, 3)])
     def test_people_share_what_is_above_one_lift(self, limit: float, people: int) -> None:
         # The closed mold weighs 18.062 kg.

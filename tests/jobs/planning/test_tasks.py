@@ -2,16 +2,19 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from jobs.planning.brief import Deairing, Making, ShellKind
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan, Task
+from jobs.planning.sums import high_end, low_end
 from materials.properties import Chemistry
+from materials.science.compatibility import Surface
 from studio.figures import SourceKind
 from studio.workrates import Stage
-from tests.jobs.planning.builders import CASTING, PLASTER, SHELL, brief, given, rubber
+from tests.jobs.planning.builders import CASTING, PLASTER, SHELL, box_takeoff, brief, given, rubber
 from tests.jobs.planning.test_places import shape_worked
 
 
@@ -53,6 +56,12 @@ class TestPositions:
         assert tasks["coat_1"].position is None
         assert not any("position" in key for key in tasks)
 
+    def test_a_heavy_piece_is_turned_by_two_and_each_is_busy_as_long(self, turned: dict[str, Task]) -> None:
+        heavy = by_key(make_plan(brief(positions=2, piece_mass_g=given(21000, "g"))))["turn_position_2"]
+        light = by_key(make_plan(brief(positions=2, piece_mass_g=given(3000, "g"))))["turn_position_2"]
+        assert (turned["turn_position_2"].people, light.people, heavy.people) == (1, 1, 2)
+        assert heavy.minutes.value == pytest.approx(2 * light.minutes.value)
+
     def test_share_the_gauge_blocks(self, turned: dict[str, Task]) -> None:
         blocks = [turned[f"gauges_position_{position}"].minutes.given[0].value for position in (1, 2)]
         assert blocks[0] == pytest.approx(3 * blocks[1])
@@ -65,6 +74,16 @@ class TestOrder:
         for key in ("client_talk", "photographs", "strip_pour", "cut_scrap", "reinforcement_cut"):
             assert tasks[key].waits_for == ()
             assert tasks[key].earliest_h == 0
+
+    def test_a_patch_test_is_read_before_the_piece_is_released(self) -> None:
+        plan = make_plan(brief(surface=Surface.UNKNOWN, molds=2))
+        tasks = by_key(plan)
+        # Published: one full demold, 960 min at the temperature that it is stated for.
+        assert tasks["patch_test"].wait_after_min == pytest.approx(960)
+        assert {"patch_test"} < set(tasks["release"].waits_for)
+        assert tasks["release"].earliest_h >= tasks["patch_test"].earliest_h + 16
+        assert "patch_test_mold_2" not in tasks
+        assert "patch_test" not in by_key(make_plan(brief()))
 
     def test_the_strip_cures_before_it_is_glued_on(self) -> None:
         tasks = by_key(make_plan(brief()))
@@ -220,6 +239,14 @@ class TestCautions:
         assert cautions["client_talk"] == set()
         assert all(len(task.cautions) == len(cautions[task.key]) for task in plan.tasks)
 
+    def test_of_lifting_stand_where_something_is_heavy(self) -> None:
+        def of_opening(kilos: float) -> set[str]:
+            plan = make_plan(brief(rates={"lift_limit_kg": given(kilos, "kg")}))
+            return {caution.key for caution in by_key(plan)["open"].cautions}
+
+        assert of_opening(1) == {"lift"}
+        assert of_opening(100) == set()
+
     def test_follow_the_materials(self) -> None:
         plaster = replace(SHELL, kind=ShellKind.PLASTER, material=PLASTER, reinforcement=None, thickness_mm=given(20, "mm"))
         tasks = by_key(make_plan(brief(shell=plaster, deairing=Deairing.VACUUM, molds=2)))
@@ -234,3 +261,31 @@ class TestStages:
         tasks = by_key(make_plan(brief(casting=CASTING)))
         run = {key for key, task in tasks.items() if task.stage in (Stage.CAST, Stage.FINISH)}
         assert run == {"casting_days", "castings", "trim", "finishing", "packing"}
+
+
+class TestMinutes:
+    @pytest.mark.parametrize("changes", [{}, {"making": Making.POURED}, {"making": Making.BLOCK, "shell": None}])
+    def test_every_task_tells_how_far_it_may_run_over(self, changes: dict[str, Any]) -> None:
+        for task in make_plan(brief(key_spacing_mm=given(100, "mm"), **changes)).tasks:
+            least, most = low_end(task.minutes), high_end(task.minutes)
+            assert least < task.minutes.value < most, task.key
+
+    def test_a_small_piece_takes_setting_out_too(self) -> None:
+        small = by_key(make_plan(brief(takeoff=box_takeoff(0.05, 0.05, 0.05), making=Making.BLOCK, shell=None)))
+        # Common practice: 8 min for a step, 25 for the boards of a box; the surface adds its own.
+        assert 8 < small["release"].minutes.value < 9
+        assert 25 < small["box"].minutes.value < 30
+        # Calculated: 6 min a casting.
+        assert small["finishing"].minutes.value == pytest.approx(
+            6 * CASTING.count + 30 * small["finishing"].minutes.given[0].value
+        )
+
+    def test_a_cup_is_weighed_for_the_strip_its_glue_and_the_keys(self) -> None:
+        plan = make_plan(brief(key_spacing_mm=given(100, "mm")))
+        tasks = by_key(plan)
+        assert plan.strip is not None
+        assert plan.stand is not None
+        # Common practice: 8 and 12 min a metre, 0.7 min a key, 6 min a mix.
+        assert tasks["strip_pour"].minutes.value == pytest.approx(8 * 1.2 + 6 * len(plan.strip.mixes))
+        assert tasks["parting_strip"].minutes.value == pytest.approx(12 * 1.2 + 6 * len(plan.strip.glue_mixes))
+        assert tasks["keys"].minutes.value == pytest.approx(0.7 * plan.stand.keys.value + 6 * len(plan.stand.key_mixes))

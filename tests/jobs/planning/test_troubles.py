@@ -117,8 +117,10 @@ CASES: tuple[tuple[str, str, Mapping[str, Any]], ...] = (
     ("too_hot", "stop", {"rubber": rubber(pot_life_min=10.5)}),
     ("too_hot", "look", {"rubber": rubber(pot_life_min=17.0), "temperature_c": given(26, "degC")}),
     ("too_hot", "good", {"rubber": rubber(pot_life_min=17.0)}),
-    ("off_ratio", "good", {}),
-    ("off_ratio", "look", {"rubber": rubber(Chemistry.PLATINUM_SILICONE), **NO_SCRAP}),
+    ("off_ratio", "good", {"seam_length_m": None}),
+    ("off_ratio", "look", {}),
+    ("off_ratio", "look", {"rubber": rubber(Chemistry.PLATINUM_SILICONE), "seam_length_m": None, **NO_SCRAP}),
+    ("off_ratio", "stop", {"seam_length_m": None, **cast(wall_mm=given(0.03, "mm"))}),
     ("off_ratio", "stop", {"rubber": rubber(Chemistry.PLATINUM_SILICONE, parts_b_by_weight=0.1), **NO_SCRAP}),
     ("off_ratio", "look", {"rubber": replace(rubber(dose_percent=10.0), mix_basis=MixBasis.PERCENT_ON_BASE)}),
     ("off_ratio", "good", {"rubber": replace(rubber(), mix_basis=MixBasis.ONE_PART)}),
@@ -141,7 +143,7 @@ CASES: tuple[tuple[str, str, Mapping[str, Any]], ...] = (
         "fill_volume_l": None, "rubber": rubber(pot_life_min=240.0, gel_min=300.0), "build_coats": 2,
         "print_coat_mm": given(2, "mm"), "closing_coat_mm": given(2, "mm"), "wall_mm": given(8, "mm"),
     }),
-    ("kit_mismatch", "stop", {"molds": 4}),
+    ("kit_mismatch", "look", {"molds": 4}),
     ("kit_mismatch", "good", {"rubber": replace(rubber(), mix_basis=MixBasis.ONE_PART)}),
     ("lost_scrap", "good", {}),
     ("lost_scrap", "look", {"scrap": replace(SCRAP, family="elsewhere")}),
@@ -189,6 +191,19 @@ def test_hours_turn_where_tasks_are_less_sure(spread: float, tone: str) -> None:
         key: replace(rate, low=rate.value / (1 + spread), high=rate.value * (1 + spread)) for key, rate in brief().rates.items()
     }  # fmt: skip
     assert trouble(make_plan(brief(rates=rates)), "underquoted_hours").tone == tone
+
+
+class TestOffRatio:
+    def test_the_smallest_cup_of_all_decides_and_resin_is_weighed_too(self) -> None:
+        plan = make_plan(brief())
+        found = {figure.key.removeprefix("trouble_off_ratio_"): figure for figure in trouble(plan, "off_ratio").figures}
+        assert plan.strip is not None
+        glue = min(plan.strip.glue_mixes, key=lambda mix: mix.mass.value)
+        # Calculated: the glue's cup at 10:1, of which a tin rubber bears a fifth more or less B (published).
+        assert found["least_b_rubber"].value == pytest.approx(glue.mass.value / 11)
+        assert found["stray_rubber"].value == pytest.approx(glue.mass.value / 11 * 0.2)
+        assert plan.casting is not None
+        assert found["least_b_resin"].value == pytest.approx(plan.casting.skin_parts[1].mass.value)
 
 
 class TestThinSpots:
