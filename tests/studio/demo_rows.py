@@ -61,7 +61,7 @@ def take_demo(folder: Path) -> DemoRows:
         accounts = load_demo()
         study_shapes()
         owner = Account.objects.get(role=Role.OWNER)
-        for job in Job.objects.filter(starts_at__isnull=False):
+        for job in Job.objects.filter(state=Job.State.WORKING):
             request_document(kind=HANDOUT_KIND, subject_id=job.pk, title=f"Cure schedule of job {job.number}", by=owner)
         invite(role=Role.MAKER, by=owner, name="Guest")
         for document in Document.objects.all():

@@ -10,7 +10,7 @@ from jobs.views.stage_pages import STAGE_PAGES
 def keys_of_remarks() -> set[tuple[str, str]]:
     """Read from the source of the planning package with which keys remarks are made, and where."""
     found = set()
-    for path in Path(jobs.planning.__file__).parent.glob("*.py"):
+    for path in Path(jobs.planning.__file__).parent.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not (isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Remark"):
                 continue
