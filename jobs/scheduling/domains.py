@@ -1,0 +1,126 @@
+"""At which steps a task can begin, by who is there and what else stands already."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from jobs.scheduling.layout import able
+from jobs.scheduling.problem import Person, Problem, Span, Task
+from jobs.scheduling.result import Entry, within
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hand:
+    """One person who could do a task: first steps within their hours, and those for which they would come in."""
+
+    key: str
+    usual: tuple[Span, ...]
+    extra: tuple[Span, ...]
+
+
+class Room:
+    """What tasks that stand already leave free.
+
+    Parameters
+    ----------
+    problem : Problem
+        Everything.
+    fixed : mapping of task key to Entry
+        The tasks that stand.
+    """
+
+    def __init__(self, problem: Problem, fixed: Mapping[str, Entry]) -> None:
+        self.problem, self.fixed = problem, fixed
+        busy: dict[str, list[Span]] = {person.key: [] for person in problem.people}
+        used: dict[str, list[Span]] = {station.key: [] for station in problem.stations}
+        for key, entry in fixed.items():
+            for person in entry.people:
+                busy[person].append((entry.start, entry.end))
+            place = problem.task[key].station
+            if place is not None:
+                used[place].append((entry.start, entry.end))
+        self.busy = {key: sorted(spans) for key, spans in busy.items()}
+        full = {station.key: _full(used[station.key], station.capacity) for station in problem.stations}
+        self.used = used
+        self._hours = {person.key: without(person.hours, self.busy[person.key]) for person in problem.people}
+        self._visits = {person.key: without(person.visits, self.busy[person.key]) for person in problem.people}
+        self._places = {key: without(((0, problem.horizon),), spans) for key, spans in full.items()}
+
+    def hands(self, task: Task, first: int, last: int) -> list[Hand]:
+        """Return who could do a task and begin it from `first` to `last`."""
+        return [self._hand(person, task, first, last) for person in able(self.problem, task)]
+
+    def reach(self, task: Task) -> Span:
+        """Return the first and the last step at which a task can begin by its opening, the horizon and the tasks that stand."""
+        problem = self.problem
+        if task.pinned is not None:
+            return task.pinned, task.pinned
+        first = max(task.opens, problem.order[task.order].opens)
+        last = problem.horizon - task.steps
+        for link in problem.links_to[task.key]:
+            if link.before in self.fixed:
+                end = self.fixed[link.before].end
+                first = max(first, end + link.least.at(end, steps_per_hour=problem.steps_per_hour))
+        for link in problem.links_from[task.key]:
+            if link.after in self.fixed:
+                last = min(last, self.fixed[link.after].start - min(link.least.by_hour) - task.steps)
+        return first, last
+
+    def _hand(self, person: Person, task: Task, first: int, last: int) -> Hand:
+        if task.pinned is not None:
+            spans: tuple[Span, ...] = ((task.pinned, task.pinned),)
+            if any(opens < task.pinned + task.steps and task.pinned < closes for opens, closes in self.busy[person.key]):
+                spans = ()
+            usual = within(person.hours, task.pinned, task.pinned + task.steps)
+            return Hand(key=person.key, usual=spans if usual else (), extra=() if usual else spans)
+        usual_spans = starts_in(self._hours[person.key], task.steps, first, last)
+        extra_spans = () if task.by_day else starts_in(self._visits[person.key], task.steps, first, last)
+        if task.station is not None:
+            there = starts_in(self._places[task.station], task.steps, first, last)
+            usual_spans, extra_spans = both(usual_spans, there), both(extra_spans, there)
+        return Hand(key=person.key, usual=usual_spans, extra=extra_spans)
+
+
+def starts_in(spans: Iterable[Span], steps: int, first: int, last: int) -> tuple[Span, ...]:
+    """Return the steps at which a task can begin so that it ends within a span."""
+    found = ((max(opens, first), min(closes - steps, last)) for opens, closes in spans)
+    return tuple((opens, closes) for opens, closes in found if opens <= closes)
+
+
+def without(spans: Iterable[Span], taken: list[Span]) -> tuple[Span, ...]:
+    """Return what is left of stretches when others are taken from them; all in order."""
+    left: list[Span] = []
+    for opens, closes in spans:
+        begin = opens
+        for start, end in taken:
+            if end <= begin:
+                continue
+            if start >= closes:
+                break
+            if start > begin:
+                left.append((begin, start))
+            begin = end
+        if begin < closes:
+            left.append((begin, closes))
+    return tuple(left)
+
+
+def both(ones: tuple[Span, ...], others: tuple[Span, ...]) -> tuple[Span, ...]:
+    """Return the steps that lie in both, ends included."""
+    found: list[Span] = []
+    for opens, closes in ones:
+        for start, end in others:
+            if max(opens, start) <= min(closes, end):
+                found.append((max(opens, start), min(closes, end)))
+    return tuple(sorted(found))
+
+
+def _full(used: list[Span], capacity: int) -> list[Span]:
+    """Return the stretches in which a place has no room left."""
+    edges = sorted([(start, 1) for start, _ in used] + [(end, -1) for _, end in used])
+    found: list[Span] = []
+    there, since = 0, 0
+    for moment, change in edges:
+        if there >= capacity and moment > since:
+            found.append((since, moment))
+        there, since = there + change, moment
+    return found

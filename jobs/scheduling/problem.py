@@ -1,0 +1,292 @@
+"""What is to be laid out in time: tasks with their waits, people with their hours, stations. Pure values on a grid of minutes.
+
+Time counts in steps of `Problem.step_min` minutes from the beginning of the horizon; a day's clock, its zone and its change to
+summer time are turned into steps where rows become values, so every step is equally long here.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+
+from jobs.scheduling.errors import BadProblem
+
+Span = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lag:
+    """A wait in steps that depends on when it begins: one value for each hour of the horizon, or one for all.
+
+    Past its last hour the last value holds.
+    """
+
+    by_hour: tuple[int, ...]
+
+    @classmethod
+    def of(cls, steps: int) -> "Lag":
+        """Return a wait that is the same at every hour."""
+        return cls(by_hour=(steps,))
+
+    @property
+    def constant(self) -> int | None:
+        """Return its one value, None where it changes by the hour."""
+        return self.by_hour[0] if len(set(self.by_hour)) == 1 else None
+
+    def at(self, step: int, *, steps_per_hour: int) -> int:
+        """Return the wait that begins at a step."""
+        return self.by_hour[min(max(step, 0) // steps_per_hour, len(self.by_hour) - 1)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """What must lie between the end of one task and the start of another.
+
+    `least` is the shortest wait (gel, cure). `most` is the longest (the recoat window); when it is broken, `breach` is what
+    that costs and `remedy` what has to be done then. A window with `breach` 0 may not be broken at all.
+    """
+
+    before: str
+    after: str
+    least: Lag = Lag(by_hour=(0,))
+    most: Lag | None = None
+    breach: int = 0
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """One job to be laid out: when it may begin, the day it is promised for, and how much that day weighs."""
+
+    key: str
+    label: str = ""
+    opens: int = 0
+    due: int | None = None
+    weight: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One piece of work that hands are on without a break.
+
+    `steps` is how long it takes with `people` at it. `skill` names what each of them must be trained for. `session` names the
+    material that is mixed, where a cup can serve several jobs back to back. `by_day` keeps it out of hours at home.
+    `pinned` holds its start, `held_by` its people.
+    """
+
+    key: str
+    order: str
+    steps: int
+    label: str = ""
+    people: int = 1
+    skill: str = ""
+    station: str | None = None
+    session: str = ""
+    by_day: bool = False
+    opens: int = 0
+    pinned: int | None = None
+    held_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Somebody with hours at the bench, hours in which a visit is possible but costs, and what they are trained for."""
+
+    key: str
+    label: str = ""
+    hours: tuple[Span, ...] = ()
+    visits: tuple[Span, ...] = ()
+    skills: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """A place that only so many tasks can use at once."""
+
+    key: str
+    label: str = ""
+    capacity: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weights:
+    """What each thing costs that a schedule should have little of; the cost of a schedule is their sum.
+
+    `late` counts for each step after the day promised times the job's own weight, `lead` for each step from a job's opening to
+    its end, `span` for each step until the last job ends, `visit` for each task that somebody comes in for, `session` for each
+    mixing, `moved` for each task that leaves its promised place, `uneven` for each whole hour of work that the busiest person
+    has more than the least busy. In usual studios each outweighs those after it.
+    """
+
+    late: int = 20
+    lead: int = 1
+    span: int = 1
+    visit: int = 120
+    session: int = 12
+    moved: int = 4
+    uneven: int = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Problem:
+    """All open jobs together.
+
+    `horizon` is the number of steps that are looked at. `before` are the starts of a plan that was promised already, by task:
+    moving them costs.
+    """
+
+    orders: tuple[Order, ...]
+    tasks: tuple[Task, ...]
+    links: tuple[Link, ...]
+    people: tuple[Person, ...]
+    stations: tuple[Station, ...] = ()
+    horizon: int
+    step_min: int = 5
+    weights: Weights = field(default_factory=Weights)
+    before: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def steps_per_hour(self) -> int:
+        """How many steps an hour has."""
+        return 60 // self.step_min
+
+    @cached_property
+    def task(self) -> Mapping[str, Task]:
+        """The tasks by key."""
+        return {task.key: task for task in self.tasks}
+
+    @cached_property
+    def person(self) -> Mapping[str, Person]:
+        """The people by key."""
+        return {person.key: person for person in self.people}
+
+    @cached_property
+    def order(self) -> Mapping[str, Order]:
+        """The jobs by key."""
+        return {order.key: order for order in self.orders}
+
+    @cached_property
+    def links_to(self) -> Mapping[str, tuple[Link, ...]]:
+        """The links that end at a task."""
+        found: dict[str, list[Link]] = {task.key: [] for task in self.tasks}
+        for link in self.links:
+            found[link.after].append(link)
+        return {key: tuple(links) for key, links in found.items()}
+
+    @cached_property
+    def links_from(self) -> Mapping[str, tuple[Link, ...]]:
+        """The links that begin at a task."""
+        found: dict[str, list[Link]] = {task.key: [] for task in self.tasks}
+        for link in self.links:
+            found[link.before].append(link)
+        return {key: tuple(links) for key, links in found.items()}
+
+    @cached_property
+    def comes_before(self) -> Mapping[str, frozenset[str]]:
+        """All that each task waits for, at once or through others."""
+        found: dict[str, frozenset[str]] = {}
+        for task in in_order(self):
+            direct = [link.before for link in self.links_to[task.key]]
+            found[task.key] = frozenset(direct).union(*(found[key] for key in direct))
+        return found
+
+    @cached_property
+    def tasks_of(self) -> Mapping[str, tuple[Task, ...]]:
+        """The tasks of each job, in the order given."""
+        return {order.key: tuple(task for task in self.tasks if task.order == order.key) for order in self.orders}
+
+
+def check_problem(problem: Problem) -> None:
+    """Refuse a problem that contradicts itself.
+
+    Raises
+    ------
+    BadProblem
+        For keys that are not unique, links between unknown tasks or in a ring, unknown stations, times of nought or less, or
+        a step that does not divide an hour.
+    """
+    if problem.step_min not in (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60):
+        raise BadProblem("The grid of times must divide an hour.")
+    for what, keys in (
+        ("job", [order.key for order in problem.orders]),
+        ("task", [task.key for task in problem.tasks]),
+        ("person", [person.key for person in problem.people]),
+        ("station", [station.key for station in problem.stations]),
+    ):
+        if len(set(keys)) != len(keys):
+            raise BadProblem(f"A {what} is listed twice.")
+    _check_tasks(problem)
+    for link in problem.links:
+        if link.before not in problem.task or link.after not in problem.task:
+            raise BadProblem("A wait is between tasks that are not listed.")
+        if link.most is not None and any(most < least for most, least in _pairs(link)):
+            raise BadProblem(f"The window of “{problem.task[link.after].label or link.after}” closes before it opens.")
+        if min(link.least.by_hour) < 0:
+            raise BadProblem("A wait cannot be shorter than nought.")
+    in_order(problem)
+    _check_pins(problem)
+
+
+def _check_tasks(problem: Problem) -> None:
+    """Refuse a task without work, or one whose job, place or people are not known."""
+    stations = {station.key for station in problem.stations}
+    for task in problem.tasks:
+        if task.steps < 1 or task.people < 1:
+            raise BadProblem(f"“{task.label or task.key}” must take some time and somebody's hands.")
+        if task.held_by and (len(set(task.held_by)) != task.people or any(key not in problem.person for key in task.held_by)):
+            raise BadProblem(f"“{task.label or task.key}” is pinned to people who are not there, or to too few or too many.")
+        if task.pinned is not None and not 0 <= task.pinned <= problem.horizon - task.steps:
+            raise BadProblem(f"“{task.label or task.key}” is pinned outside of the days that are looked at.")
+        if task.order not in problem.order:
+            raise BadProblem(f"“{task.label or task.key}” belongs to no job that is listed.")
+        if task.station is not None and task.station not in stations:
+            raise BadProblem(f"The station of “{task.label or task.key}” is not known; add it under Studio, Stations.")
+
+
+def _check_pins(problem: Problem) -> None:
+    """Refuse pinned entries that contradict each other: no search can help where nothing may move."""
+    for link in problem.links:
+        before, after = problem.task[link.before], problem.task[link.after]
+        if before.pinned is None or after.pinned is None:
+            continue
+        end = before.pinned + before.steps
+        name = after.label or after.key
+        if after.pinned < end + link.least.at(end, steps_per_hour=problem.steps_per_hour):
+            raise BadProblem(f"“{name}” is pinned before “{before.label or before.key}” has set; unpin one of them.")
+        closes = None if link.most is None else end + link.most.at(end, steps_per_hour=problem.steps_per_hour)
+        if closes is not None and not link.breach and after.pinned > closes:
+            raise BadProblem(f"“{name}” is pinned after its window closes; unpin it.")
+    for person in problem.people:
+        own = sorted(
+            (task.pinned, task.pinned + task.steps, task.label or task.key)
+            for task in problem.tasks
+            if task.pinned is not None and person.key in task.held_by
+        )
+        for one, other in pairwise(own):
+            if other[0] < one[1]:
+                raise BadProblem(
+                    f"{person.label or person.key} is pinned to “{one[2]}” and “{other[2]}” at once; unpin one of them."
+                )
+
+
+def in_order(problem: Problem) -> tuple[Task, ...]:
+    """Return the tasks so that each stands after all that it waits for; refuses a ring."""
+    waiting = {task.key: len(problem.links_to[task.key]) for task in problem.tasks}
+    ready = [task.key for task in problem.tasks if not waiting[task.key]]
+    done: list[Task] = []
+    while ready:
+        key = ready.pop(0)
+        done.append(problem.task[key])
+        for link in problem.links_from[key]:
+            waiting[link.after] -= 1
+            if not waiting[link.after]:
+                ready.append(link.after)
+    if len(done) != len(problem.tasks):
+        raise BadProblem("Tasks wait for each other in a ring; one of them must come first.")
+    return tuple(done)
+
+
+def _pairs(link: Link) -> list[tuple[int, int]]:
+    most = link.most.by_hour if link.most else ()
+    long = max(len(most), len(link.least.by_hour))
+    return [(most[min(hour, len(most) - 1)], link.least.by_hour[min(hour, len(link.least.by_hour) - 1)]) for hour in range(long)]

@@ -1,0 +1,71 @@
+"""No bound lies above what a schedule costs, and each is right where it can be counted by hand."""
+
+import time
+
+import pytest
+
+from jobs.scheduling.bounds import bound_of, earliest_ends, ends_by, fewest_sessions, floors_alone, load_floor, shared_floor
+from jobs.scheduling.by_hand import starts_by_hand
+from jobs.scheduling.problem import Lag, Link, Order, Person, Problem, Weights
+from jobs.scheduling.result import cost_of
+from jobs.scheduling.search import Effort, best_schedule
+from tests.benchmarks.scheduling.instances import studio_jobs
+from tests.jobs.scheduling.builders import days, link, problem, task
+
+ANN = Person(key="ann", hours=days(4))
+
+
+class TestEarliestEnds:
+    def test_go_over_nights(self) -> None:
+        made = problem((task("a.1", 6), task("a.2", 3)), (link("a.1", "a.2", 1),), people=(ANN,))
+        # From eight to two, an hour to set; three hours no longer fit that day.
+        assert earliest_ends(made) == {"a": 24 + 8 + 3}
+
+    def test_take_the_shortest_wait_that_is_still_to_come(self) -> None:
+        wait = Link(before="a.1", after="a.2", least=Lag(by_hour=(9,) * 10 + (5, 3)))
+        made = problem((task("a.1", 2), task("a.2", 1)), (wait,), people=(Person(key="ann", hours=((0, 90),)),))
+        assert earliest_ends(made) == {"a": 2 + 3 + 1}
+
+
+class TestLoadFloor:
+    def test_counts_work_against_hours(self) -> None:
+        # Three jobs of six hours, one person for eight hours a day: ends at 14, 12 h of work by 24 + 12, 18 h by 48 + 10.
+        tasks = tuple(task(f"{job}.1", 6) for job in "abc")
+        made = problem(tasks, people=(ANN,), due=30, weights=Weights(late=10, lead=1))
+        assert load_floor(made) == 14 + 36 + 58 + 10 * (6 + 28)
+
+    def test_lies_below_the_best(self) -> None:
+        tasks = tuple(task(f"{job}.1", 6) for job in "abc")
+        made = problem(tasks, people=(ANN,), due=30)
+        found = best_schedule(made, Effort(seconds=2))
+        assert load_floor(made) + shared_floor(made) <= found.cost.total == found.bound
+
+
+class TestFewestSessions:
+    def test_counts_what_one_job_cannot_join(self) -> None:
+        tasks = (task("a.1", session="r"), task("a.2", session="r"), task("b.1", session="r"), task("b.2", session="q"))
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == 3
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 0),))) == 2
+
+
+class TestEndsBy:
+    def test_spends_what_is_spare_on_one_job(self) -> None:
+        orders = (Order(key="a", opens=0, due=10, weight=1), Order(key="b", opens=5))
+        made = Problem(orders=orders, tasks=(), links=(), people=(ANN,), horizon=90, weights=Weights(late=4, lead=1))
+        # 30 in all, floors 8 and 6: a may cost 24, of which 10 are lead until its day and 14 are 2 steps at 5; b may cost 22.
+        assert ends_by(made, ["a", "b"], {("a",): 8, ("b",): 6}, 30) == {"a": 12, "b": 27}
+
+
+class TestBoundOf:
+    @pytest.mark.parametrize("seed", [1, 2])
+    def test_lies_below_every_schedule_and_says_how_it_was_found(self, seed) -> None:
+        import random
+
+        made = studio_jobs(3, seed)
+        best = min(starts_by_hand(made, random.Random(1), 6), key=lambda one: cost_of(made, one).total)
+        until = time.monotonic() + 2
+        floors = floors_alone(made, best, until=until)
+        found = bound_of(made, best, floors=floors, until=until)
+        assert 0.5 * cost_of(made, best).total < found.value <= cost_of(made, best).total
+        assert sum(floors.values()) + shared_floor(made) <= found.value
+        assert found.reason
