@@ -10,7 +10,7 @@ from jobs.calendar import calendar_of, studio_hours
 from jobs.documents.sheet import laid_out, printed_job
 from jobs.errors import JobsError
 from jobs.mixing_table import heading_of, ingredients
-from jobs.planning.results import Coat, Mix, MoldPlan
+from jobs.planning.results import Coat, CoatPlace, Mix, MoldPlan, Task
 from jobs.planning.work.handout_times import CoatTime, CureCalendar
 from jobs.print_stills import shell_stills
 from jobs.sections.printed import printed_sections
@@ -19,6 +19,7 @@ from studio.figures import WorkingError
 from studio.models import Document
 from studio.web.context import current_profile
 from studio.web.formats import clock_text, locale_code
+from studio.workrates import Stage
 
 LONG_COATS = 400
 
@@ -31,6 +32,11 @@ class HandoutLine:
     time: CoatTime
     mixes: tuple[tuple[int, Mix], ...]
     until: str
+
+    @property
+    def place(self) -> CoatPlace:
+        """What the coat is at this position."""
+        return self.coat.places[self.time.position - 1]
 
     @property
     def parts(self) -> list[str]:
@@ -48,18 +54,31 @@ def render_handout(document: Document) -> RenderedFile:
         if len(calendar.coats) > LONG_COATS:
             raise JobsError("This plan has too many coats to print; check the wall, the coats and the positions.")
         stills, images = shell_stills(one.kept)
-        strip = one.plan.strip
+        strip, fill, stand = one.plan.strip, one.plan.fill, one.plan.stand
         context = {
             **stills,
             "calendar": calendar,
             "places": by_position(handout_lines(one.plan, calendar)),
             "strip_parts": weighed(strip.mixes) if strip else [],
             "strip_mixes": list(enumerate(strip.mixes, start=1)) if strip else [],
+            "glue_parts": weighed(strip.glue_mixes) if strip else [],
+            "glue_mixes": list(enumerate(strip.glue_mixes, start=1)) if strip else [],
+            "fill_parts": weighed(fill.mixes) if fill else [],
+            "fill_mixes": list(enumerate(fill.mixes, start=1)) if fill else [],
+            "key_parts": weighed(stand.key_mixes) if stand else [],
+            "key_mixes": list(enumerate(stand.key_mixes, start=1)) if stand else [],
+            "before": before_coats(one.plan),
             "ingredients": ingredients(one.plan),
             "sections": printed_sections(one.kept, one.plan),
             "figures": [one.plan.rubber_fresh, one.plan.coats_count, one.plan.mixes_count],
         }
         return laid_out(one, "print/handout.html", context, name="cure-schedule", images=images)
+
+
+def before_coats(plan: MoldPlan) -> list[Task]:
+    """Return the work on the piece before the first rubber of the first mold, in its order."""
+    first = next(number for number, task in enumerate(plan.tasks) if task.key.startswith("coat_"))
+    return [task for task in plan.tasks[:first] if task.stage is Stage.PREPARE and task.key != "strip_pour"]
 
 
 def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:

@@ -53,11 +53,13 @@ class TestPrints:
             ("plan-sheet", (
                 "Plan sheet", "Takeoff", "Does it cure?", "Good: The size asks for it.",
                 "Thin spots", "Lay twice.", "Mixes", "Strip width 12", "Stretch 40 %",
-                "Imbalance", "Molds wanted 2", "Agreed",
+                "Imbalance", "Molds wanted 2", "Agreed", "Work Task Where", "Open the mold", "To have at hand",
+                "Lifts", "To bear in mind",
             )),
             ("cure-handout", (
-                "First of all: the parting strip", "Gauge blocks", "4 on crowns", "Position 2", "Keys: 24", "ribs: 4",
-                "The blanket rests",
+                "First of all: the parting strip", "Gauge blocks", "4 on crowns", "Position 2", "24, about", "ribs: 4",
+                "The blanket rests", "Before the first coat", "Clean and mend the piece", "then wait 30 min", "0.8 mm thick over",
+                "on the piece;",
             )),
             ("shell-card", (
                 "Shell card", "Shell piece 2", "Peroxide", "Bolts 9", "Closed mold", "Layers, ticked", "Order in which",

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.forms.models import model_to_dict
+from django.template import Context
 
 from jobs.calendar import calendar_of, studio_hours
 from jobs.errors import JobNotReady
@@ -17,6 +18,7 @@ from studio.documents import registry
 from studio.documents.press import PressJob
 from studio.figures import COMPUTED, Figure
 from studio.models import Document
+from studio.web.templatetags.paper import quantity
 
 pytestmark = pytest.mark.django_db
 # Title, how the rubber is laid, and the decisions that do not belong to such a job.
@@ -109,6 +111,13 @@ class TestWholeJobs:
         assert all("no shell" in sentence for sentence in refused)
         assert len(sheets) == len(kinds) - len(refused) >= 1
         assert all(job.piece.name in sheet for sheet in sheets)
+        # Every cup of rubber is on the sheet that hangs by the scale: coats, fill, strip, its glue, keys.
+        made, words = mold_plan(job), next(sheet for sheet in sheets if "<h1>Cure schedule" in sheet)
+        cups = [mix.mass for coat in made.coats for mix in coat.mixes]
+        cups += [mix.mass for beside in (made.fill, made.strip) if beside is not None for mix in beside.mixes]
+        cups += [mix.mass for mix in made.strip.glue_mixes] if made.strip else []
+        cups += [mix.mass for mix in made.stand.key_mixes] if made.stand else []
+        assert [cup.label for cup in cups if str(quantity(Context(), cup.value, "g")) not in words] == []
 
 
 class TestTheThree:

@@ -15,8 +15,8 @@ def aftercare_remarks(brief: PlanBrief) -> Iterator[Remark]:
         return
     tin = brief.rubber.chemistry is Chemistry.TIN_SILICONE
     text = (
-        f"{usual.why} Warm the mold on the piece, and only when it has cured at the temperature it will be used at: "
-        "cured warm, it keeps the size it had when it was warm."
+        f"A post-cure is worth while. {usual.why} Warm the mold on the piece, and only when it has cured at the temperature it "
+        "will be used at: cured warm, it keeps the size it had when it was warm."
     )
     if tin:
         text += " Hot and damp at once, tin silicone turns soft again."

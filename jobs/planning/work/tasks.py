@@ -64,8 +64,9 @@ def timed(
     stamped = tuple(
         replace(
             task,
-            earliest_h=found.earliest[task.key] / MINUTES_PER_H,
-            latest_h=found.latest[task.key] / MINUTES_PER_H,
+            # Rounded, so that no speck of a float stands where work begins at nought.
+            earliest_h=round(found.earliest[task.key] / MINUTES_PER_H, 9),
+            latest_h=round(found.latest[task.key] / MINUTES_PER_H, 9) + 0.0,
             cautions=task_cautions(task, brief, heavy=heavy),
         )
         for task in tasks
