@@ -11,7 +11,7 @@ from studio.models import StudioProfile
 from studio.web.context import current_profile
 from studio.web.formats import currency_decimals, currency_sign, locale_code
 from studio.web.quantities import own_number, own_unit, parse, show
-from studio.web.reading import read_number
+from studio.web.reading import EXAMPLE, WITH_A_UNIT, read_number
 from studio.web.unit_table import unit_of
 
 Number = float | int | Decimal
@@ -50,6 +50,16 @@ class TypedField(forms.CharField):
         """What is printed inside the field's end."""
         return ""
 
+    @property
+    def measures(self) -> bool:
+        """Whether a number here has a unit."""
+        return bool(self.unit_label)
+
+    @property
+    def sample(self) -> str:
+        """What may be typed here, as a sentence that asks for it shows it."""
+        return f"{self.example}\u00a0{self.unit_label}".rstrip()
+
     def read(self, text: str) -> Decimal:
         """Turn the text into the number that is kept."""
         raise NotImplementedError
@@ -69,11 +79,20 @@ class TypedField(forms.CharField):
         text = super().to_python(value)
         if text is None or text == "":
             return None
-        number = self.read(text)
+        try:
+            number = self.read(text)
+        except ValidationError as fault:
+            raise ValidationError(self._asked_here(str(fault.message)), code=fault.code) from None
         try:
             return number.quantize(Decimal(1).scaleb(-self.places), rounding=ROUND_HALF_UP)
         except InvalidOperation:
             raise ValidationError("That number is far too large; check the digits and the unit.", code="too_large") from None
+
+    def _asked_here(self, said: str) -> str:
+        """Ask for what belongs in this field: a count of molds is no length."""
+        if not self.measures:
+            said = said.replace(WITH_A_UNIT, "a number")
+        return said.replace(EXAMPLE, f"“{self.sample}”")
 
     def validate(self, value: Any) -> None:
         """Refuse what is out of bounds, and say the bounds."""
@@ -85,11 +104,12 @@ class TypedField(forms.CharField):
             raise ValidationError(self._bounds(low, high), code="bounds")
 
     def _bounds(self, low: Number | None, high: Number | None) -> str:
+        check = "check the number and its unit." if self.measures else "check the number."
         if low is not None and high is not None:
-            return f"This must lie between {self.spoken(low)} and {self.spoken(high)}; check the number and its unit."
+            return f"This must lie between {self.spoken(low)} and {self.spoken(high)}; {check}"
         if low is not None:
-            return f"This must be {self.spoken(low)} or more; check the number and its unit."
-        return f"This must be {self.spoken(high or 0)} or less; check the number and its unit."
+            return f"This must be {self.spoken(low)} or more; {check}"
+        return f"This must be {self.spoken(high or 0)} or less; {check}"
 
     def prepare_value(self, value: Any) -> Any:
         """Show a stored number in the studio's unit; text that somebody typed stays as it is."""
@@ -142,6 +162,13 @@ class QuantityField(TypedField):
     def unit_label(self) -> str:
         """The studio's own unit for this quantity."""
         return self._unit_words(own_unit(self.unit, self.studio))
+
+    @property
+    def sample(self) -> str:
+        """A length may come in any unit; others are shown in the studio's own."""
+        if unit_of(self.unit).kind == "length":
+            return EXAMPLE.strip("“”")
+        return self.example if "money" in self.unit else super().sample
 
     def _unit_words(self, symbol: str) -> str:
         if "money" in self.unit:
@@ -209,6 +236,11 @@ class MoneyField(TypedField):
         sign = currency_sign(self.studio.currency, locale_code(self.studio))
         return f"{sign}{own_unit(self.unit, self.studio)}"
 
+    @property
+    def sample(self) -> str:
+        """An amount without its sign, which stands in the field."""
+        return self.example
+
     def read(self, text: str) -> Decimal:
         """Read "€ 1.250,50" or "1250.50"; more decimals than the currency has are refused for amounts."""
         plain = _without_currency(text, self.studio)
@@ -242,6 +274,11 @@ class DurationField(QuantityField):
         kwargs.setdefault("places", 2)
         super().__init__(unit=unit, min_value=min_value, **kwargs)
 
+    @property
+    def sample(self) -> str:
+        """Hours and minutes."""
+        return self.example
+
     def read(self, text: str) -> Decimal:
         """Read a clock-like "1:20" as hours and minutes too."""
         hours, colon, minutes = text.partition(":")
@@ -269,6 +306,11 @@ class CountField(TypedField):
         """The word for what is counted."""
         return self.things
 
+    @property
+    def measures(self) -> bool:
+        """Things are counted without a unit."""
+        return False
+
     def read(self, text: str) -> Decimal:
         """Read a whole number, with or without the word for what is counted."""
         bare = text.removesuffix(self.things).strip() if self.things else text
@@ -276,6 +318,10 @@ class CountField(TypedField):
         if number != int(number):
             raise ValidationError("This counts whole things; write a number without decimals.", code="whole")
         return number
+
+    def spoken(self, value: Number) -> str:
+        """Write it with its thousands set apart."""
+        return str(show(value, "1", self.studio))
 
     def clean(self, value: Any) -> Any:
         """Return an int."""

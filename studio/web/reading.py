@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from studio.models import StudioProfile
 
 LONGEST_TEXT = 60
+# Fields put an example of their own in its place.
+EXAMPLE = "“12.5 cm”"
+WITH_A_UNIT = "a number and its unit"
 LARGEST = Fraction(10) ** 9
 
 _NUMBER = re.compile(
@@ -58,7 +61,7 @@ def _tidy(text: str) -> str:
     if len(text) > LONGEST_TEXT:
         raise ValidationError(f"That is too long; write one number with its unit, in {LONGEST_TEXT} signs at most.", code="long")
     if _NOT_A_NUMBER.match(text.strip()):
-        raise ValidationError(f"“{_short(text)}” is no amount; write the digits, for example “12.5 cm”.", code="not_a_number")
+        raise ValidationError(f"“{_short(text)}” is no amount; write the digits, for example {EXAMPLE}.", code="not_a_number")
     spread = "".join(f" {sign}" if unicodedata.category(sign) == "No" and "⁄" in unicodedata.normalize("NFKC", sign) else sign
                      for sign in text)  # fmt: skip
     for power, digit in (("²", "2"), ("³", "3")):
@@ -74,7 +77,7 @@ def _tidy(text: str) -> str:
     plain = re.sub(r"(?<=[A-Za-z])\.(?=[A-Za-z])", "·", re.sub(r"(?<=[A-Za-z])\.(?![A-Za-z\d])", "", plain))
     tidy = re.sub(r"\s+", " ", plain).strip()
     if not tidy:
-        raise ValidationError("Type a number with its unit, for example “12.5 cm”.", code="required")
+        raise ValidationError(f"Type a number with its unit, for example {EXAMPLE}.", code="required")
     return tidy
 
 
@@ -82,7 +85,7 @@ def _take_number(rest: str, text: str, locale: str) -> tuple[Fraction, str]:
     match = _NUMBER.match(rest)
     if not match:
         raise ValidationError(
-            f"“{_short(text)}” cannot be read from “{_short(rest)}” on; write a number and its unit, for example “12.5 cm”.",
+            f"“{_short(text)}” cannot be read from “{_short(rest)}” on; write {WITH_A_UNIT}, for example {EXAMPLE}.",
             code="unreadable",
         )
     found = match.groupdict()
@@ -189,7 +192,7 @@ def _a(kind: str) -> str:
 def _sum(terms: list[tuple[Fraction, str]], text: str, unit: str, *, sign: int) -> Fraction:
     """Add the parts of a compound, each smaller than one of the unit before it; the sign counts before converting."""
     if not terms:
-        raise ValidationError("Type a number with its unit, for example “12.5 cm”.", code="required")
+        raise ValidationError(f"Type a number with its unit, for example {EXAMPLE}.", code="required")
     for (_, larger), (number, smaller) in pairwise(terms):
         step = None if unit_of(larger).kind == "temperature" else factor(larger, smaller)
         if step is None or step <= 1 or number >= step:

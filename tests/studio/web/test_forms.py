@@ -22,6 +22,8 @@ class CoatForm(PaperForm):
     price = MoneyField(required=False)
     work = DurationField(required=False)
     castings = CountField(things="castings", required=False)
+    molds = CountField(min_value=1, max_value=20_000, required=False)
+    night = QuantityField(unit="degC", required=False)
     sealed = forms.BooleanField(required=False)
     shell = forms.ChoiceField(choices=[("a", "Glass"), ("b", "Plaster")], widget=forms.RadioSelect, required=False)
 
@@ -54,6 +56,13 @@ class TestQuantityField:
     def test_says_its_bounds_in_the_studios_unit(self) -> None:
         assert error("wall", "12,5 cm") == "This must lie between 1\u00a0mm and 60\u00a0mm; check the number and its unit."
         assert "2.36\u00a0in" in error("wall", "12,5 cm", US)
+
+    def test_asks_for_what_belongs_in_the_field(self) -> None:
+        assert error("wall", "thick").endswith("; write a number and its unit, for example “12.5 cm”.")
+        assert error("share", "half").endswith("; write a number and its unit, for example “8\u00a0%”.")
+        assert error("work", "long").endswith("; write a number and its unit, for example “1 h 20”.")
+        assert error("molds", "two").endswith("; write a number, for example “12”.")
+        assert error("night", "cold").endswith("; write a number and its unit, for example “12\u00a0°C”.")
 
     def test_asks_when_nothing_was_typed(self) -> None:
         assert error("wall", "") == "Type a number here, for example “12”."
@@ -136,7 +145,7 @@ class TestCountField:
 
     def test_refuses_parts_and_negatives(self) -> None:
         assert error("castings", "12.5") == "This counts whole things; write a number without decimals."
-        assert "between 0 and 1000000" in error("castings", "-1")
+        assert error("castings", "-1") == "This must lie between 0 and 1,000,000; check the number."
 
 
 class TestPaperForm:
