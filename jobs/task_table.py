@@ -1,7 +1,9 @@
 """Tasks as pages print them: what each waits for in words, and whether their hours are known."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 
 from jobs.planning.results import MoldPlan, Task
 
@@ -39,6 +41,24 @@ def task_table(made: MoldPlan | None, shown: Iterable[Task] | None = None) -> Ta
     tasks = made.tasks if shown is None else tuple(shown)
     lines = tuple(_line(task, above, labels) for task, above in zip(tasks, (None, *tasks), strict=False))
     return TaskTable(lines=lines, timed=any(task.earliest_h or task.latest_h is not None for task in made.tasks))
+
+
+def runs_of(lines: Iterable[TaskLine]) -> list[tuple[str, list[TaskLine]]]:
+    """Return runs of tasks of one stage, in their order, each under a heading of its own.
+
+    Stages take turns where the piece is turned, so a run of one position says which; one that comes back otherwise is continued.
+    """
+    runs = [(stage, list(found)) for stage, found in groupby(lines, key=lambda line: line.task.stage)]
+    often = Counter(stage for stage, _ in runs)
+    headed: dict[str, list[TaskLine]] = {}
+    for stage, found in runs:
+        positions = {line.task.position for line in found}
+        place = positions.pop() if often[stage] > 1 and len(positions) == 1 else None
+        heading = stage.label if place is None else f"{stage.label}, position {place}"
+        while heading in headed:
+            heading += ", continued"
+        headed[heading] = found
+    return list(headed.items())
 
 
 def _line(task: Task, above: Task | None, labels: Mapping[str, str]) -> TaskLine:

@@ -2,13 +2,11 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
-from itertools import groupby
 from typing import Any
 
-from jobs.task_table import TaskLine, TaskTable
+from jobs.task_table import TaskLine, TaskTable, runs_of
 from studio.figures import TYPED
 from studio.web.forms import DurationField, PaperForm
-from studio.workrates import Stage
 
 LONGEST_MIN = 1_000_000
 
@@ -27,10 +25,9 @@ class MinutesForm(PaperForm):
             field.profile = self.profile
             self.fields[_name(task.key)] = field
 
-    def stages(self) -> list[tuple[Stage, list[tuple[TaskLine, Any]]]]:
-        """Return the tasks by stage, each with its field."""
-        rows = [(line, self[_name(line.task.key)]) for line in self.table.lines]
-        return [(stage, list(found)) for stage, found in groupby(rows, key=lambda row: row[0].task.stage)]
+    def stages(self) -> list[tuple[str, list[tuple[TaskLine, Any]]]]:
+        """Return the tasks in their order under headings, each with its field."""
+        return [(heading, [(line, self[_name(line.task.key)]) for line in lines]) for heading, lines in runs_of(self.table.lines)]
 
     def minutes(self) -> dict[str, Decimal]:
         """Return what was typed, by task."""

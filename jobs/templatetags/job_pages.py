@@ -9,6 +9,7 @@
 {% toned reason.tone %}        the tone of a reason or a trouble ("good", "look", "stop") as a word with its shape
 {% judged made.verdict %}      whether a rubber cures, likewise
 {% source_of reason %}         where it comes from, in words
+{% linked problem %}           what a job lacks, with links to the pages that it names
 """
 
 import datetime
@@ -22,6 +23,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from jobs.models import Job
+from jobs.page_links import linked
 from jobs.planning.results import Reason
 from jobs.tones import OF_OUTCOME, WORDS
 from materials.science.compatibility import Verdict
@@ -42,8 +44,10 @@ STAGES = (
     ("coats", "Coats", "jobs:coats_show"),
     ("shell", "Shell", "jobs:shell_show"),
     ("castings", "Castings", "jobs:castings_show"),
+    ("tasks", "Tasks", "jobs:tasks_show"),
     ("days", "Days", "jobs:job_days_show"),
     ("price", "Price", "costing:price_show"),
+    ("alternatives", "Alternatives", "costing:alternatives_show"),
     ("troubles", "Troubles", "jobs:troubles_show"),
 )
 
@@ -102,6 +106,12 @@ def judged(verdict: Verdict) -> SafeString:
 def source_of(reason: Reason) -> str:
     """Say where a reason comes from."""
     return source_words(reason.source)
+
+
+@register.simple_tag(takes_context=True, name="linked")
+def linked_words(context: Context, problem: Any) -> SafeString:
+    """Print what a job lacks, with links to the pages that it names; the page at hand is not linked."""
+    return linked(str(problem), context["job"].number, here=context["request"].path)
 
 
 def _shallow(figure: Figure) -> Figure:

@@ -33,6 +33,9 @@ from studio.web.context import current_profile
 from studio.web.htmx import render_page, wants_partial
 from studio.web.working import shown_of
 
+# Pages that offer to undo, and are shown again after it.
+UNDO_ON = {**{key: page.url_name for key, page in STAGE_PAGES.items()}, "tasks": "jobs:tasks_show"}
+
 
 @needs(Right.SEE_JOBS)
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -73,8 +76,7 @@ def plan_undo(request: HttpRequest, number: int) -> HttpResponse:
         messages.error(request, str(error))
     else:
         messages.success(request, "The last change of the plan is undone. Undo once more to bring it back.")
-    stage = STAGE_PAGES.get(request.POST.get("stage", ""))
-    return redirect(stage.url_name if stage else "jobs:job_show", number=number)
+    return redirect(UNDO_ON.get(request.POST.get("stage", ""), "jobs:job_show"), number=number)
 
 
 def _stage(request: HttpRequest, number: int, stage: StagePage) -> HttpResponse:

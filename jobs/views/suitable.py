@@ -19,7 +19,7 @@ from studio.figures import Given
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RubberLine:
-    """A rubber of the studio: how it cures on this surface, how much speaks against it, and all reasons, the weightiest first."""
+    """A rubber of the studio: how it cures on this surface, its reasons, the weightiest first, how many are against."""
 
     rubber: MaterialSpec
     word: str
@@ -54,10 +54,11 @@ def suitable_rubbers(
 
 
 def _line(advice: RubberAdvice, said: str) -> RubberLine:
+    listed = ordered(reason for reason in advice.reasons if reason.text != said)
     return RubberLine(
         rubber=advice.rubber,
         word=advice.word,
         tone=WORDS[advice.reasons[0].tone][1],
-        against=len(advice.speaking_against),
-        reasons=ordered(reason for reason in advice.reasons if reason.text != said),
+        against=sum(reason in advice.speaking_against for reason in listed),
+        reasons=listed,
     )

@@ -117,6 +117,28 @@ class TestMoldShow:
         assert "Which rubber suits" in page
         assert "cures against it" in page
 
+    def test_points_from_what_is_missing_to_the_field_and_the_advice(self, owner_client: Browser) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(rubber=None)
+        page = owner_client.get(f"/jobs/{job.number}/mold/").content.decode()
+        assert '<a href="#id_rubber">Choose a rubber</a>' in page
+        assert 'id="id_rubber"' in page
+        assert 'id="part-rubbers"' in page
+
+    def test_counts_against_a_rubber_what_is_listed_under_it(self, owner_client: Browser) -> None:
+        lines = owner_client.get(f"/jobs/{planned_job().number}/mold/").context["rubbers"]
+        assert any(line.against for line in lines)
+        assert [line.against for line in lines] == [sum(item.tone != "good" for item in line.reasons) for line in lines]
+
+    def test_leads_to_the_shell_that_a_poured_blanket_wants_once_nothing_typed_can_be_lost(self, owner_client: Browser) -> None:
+        job = planned_job()
+        Plan.objects.filter(job=job).update(shell_kind=Plan.ShellKind.NONE)
+        link = f'<a href="/jobs/{job.number}/shell/">Shell page</a>'
+        sent = typed(owner_client, job, "mold", making="poured")
+        assert link not in owner_client.post(f"/jobs/{job.number}/mold/", sent).content.decode()
+        owner_client.post(f"/jobs/{job.number}/mold/", {**sent, "action": "keep"})
+        assert link in owner_client.get(f"/jobs/{job.number}/mold/").content.decode()
+
     def test_keeps_an_unfinished_plan(self, owner_client: Browser) -> None:
         job = JobFactory()
         sent = typed(owner_client, job, "mold", wall_mm="8", action="keep")
@@ -140,6 +162,20 @@ class TestMoldShow:
 
 
 class TestTasksShow:
+    def test_comes_back_here_after_an_undo(self, owner_client: Browser) -> None:
+        job = planned_job()
+        owner_client.post(f"/jobs/{job.number}/mold/", typed(owner_client, job, "mold", wall_mm="8", action="keep"))
+        address = f"/jobs/{job.number}/tasks/"
+        assert '<input type="hidden" name="stage" value="tasks">' in owner_client.get(address).content.decode()
+        answer = owner_client.post(f"/jobs/{job.number}/undo/", {"stage": "tasks"})
+        assert (answer.status_code, answer["Location"]) == (302, address)
+
+    def test_stands_on_the_line_of_stages_with_the_alternatives(self, owner_client: Browser) -> None:
+        job = planned_job()
+        page = owner_client.get(f"/jobs/{job.number}/tasks/").content.decode()
+        assert f'<a href="/jobs/{job.number}/tasks/" aria-current="page">Tasks</a>' in page
+        assert f'<a href="/jobs/{job.number}/alternatives/">Alternatives</a>' in page
+
     def test_keeps_own_minutes_and_puts_them_back(self, owner_client: Browser) -> None:
         job = planned_job()
         address = f"/jobs/{job.number}/tasks/"
