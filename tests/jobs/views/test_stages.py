@@ -32,6 +32,10 @@ class TestStage:
         assert page.status_code == 200
         assert "not measured yet" in page.content.decode()
 
+    def test_lets_the_keyboard_past_its_figures_to_the_form(self, owner_client: Browser, stage: str) -> None:
+        page = owner_client.get(f"/jobs/{planned_job().number}/{stage}/").content.decode()
+        assert page.index('<a class="skip" href="#plan-form">') < page.index('id="figures"') < page.index('id="plan-form"')
+
     def test_shows_new_figures_beside_the_old_ones_struck_through(self, owner_client: Browser, stage: str) -> None:
         job = planned_job()
         field, other = FIRST_FIELD[stage], {"mold": "14", "coats": "28", "shell": "4", "castings": "12"}[stage]
