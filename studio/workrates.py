@@ -92,7 +92,7 @@ WORK_RATE_KINDS: tuple[WorkRateKind, ...] = (
     _rate("prepare_min_per_m2", "Cleaning and mending the piece", "min/m2", (30, 10, 120), _HAND, Stage.PREPARE),
     _rate(
         "step_min",
-        "Setting out and clearing one step of preparing",
+        "Setting out and clearing one short step",
         "min",
         (8, 4, 15),
         _practice("gloves on, cloth down, can and brush out, and all of it away again, however small the piece is"),

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from jobs.documents.sheet import laid_out, printed_job
+from jobs.documents.sheet import laid_out, minded, printed_job
 from jobs.errors import JobNotReady
 from jobs.mixing_table import heading_of
-from jobs.parts.run import castings_parts
+from jobs.parts.run import card_parts
 from jobs.planning.results import CastingPlan, SkinStep
 from jobs.planning.run.results import LifePlan
 from studio.documents.registry import RenderedFile
@@ -13,6 +13,8 @@ from studio.models import Document
 
 NO_RUN = "This plan casts nothing, so there is no card of it. Choose a resin on the Castings page."
 LOOKED_AT_EVERY = 5
+# How the keys of remarks begin that are about castings.
+BEGINNINGS = ("film", "few", "slow", "life", "frame", "heat", "warm", "air_foams")
 MOST_BOXES = 200
 MOST_PULLS = 40
 
@@ -37,7 +39,8 @@ def render_casting_card(document: Document) -> RenderedFile:
             "run": run,
             "skins": skin_cards(run),
             "materials": [(heading_of(part), part.label) for part in run.skin_parts],
-            "parts": castings_parts(one.plan),
+            "parts": card_parts(one.plan),
+            "minded": minded(one.plan, BEGINNINGS),
             "boxes": life_boxes(one.plan.life, one.plan.molds),
             "every": LOOKED_AT_EVERY,
             "pulls": range(1, min(run.count, MOST_PULLS) + 1),

@@ -1,15 +1,13 @@
 """The plan sheet: how the mold is made and the run is cast, to agree on before rubber is opened."""
 
-from jobs.documents.sheet import laid_out, printed_job
+from jobs.documents.sheet import laid_out, minded, printed_job
 from jobs.inputs import takeoff_of
 from jobs.mixing_table import coats_table
 from jobs.parts.mold import mold_parts
-from jobs.parts.run import castings_parts, shell_parts
+from jobs.parts.run import card_parts, shell_parts
 from jobs.parts.troubles import not_good
-from jobs.planning.results import MoldPlan
 from jobs.sections.printed import printed_sections
 from studio.documents.registry import RenderedFile
-from studio.figures import Remark
 from studio.models import Document
 
 
@@ -22,17 +20,12 @@ def render_plan_sheet(document: Document) -> RenderedFile:
             "mixes": coats_table(made),
             "mold_parts": mold_parts(made),
             "shell_parts": shell_parts(made),
-            "castings_parts": castings_parts(made),
+            "castings_parts": [told for told in card_parts(made) if told.key != "frame"],
             "troubles": not_good(made.troubles),
             "work": [task for task in made.tasks if "_mold_" not in task.key],
-            "minded": minded(made),
+            "minded": [note for note in minded(made) if note.tone != "stop"],
             "cautions": made.cautions.every(),
             "sections": printed_sections(one.kept, made),
             "figures": [made.rubber_fresh, made.hours_hands_on, made.coats_count, made.mixes_count],
         }
         return laid_out(one, "print/plan_sheet.html", context, name="plan-sheet")
-
-
-def minded(plan: MoldPlan) -> list[Remark]:
-    """Return what the plan wants looked at beside its troubles and the verdict, which stand higher up on the sheet."""
-    return [note for note in plan.remarks if note.tone != "stop" and not note.key.startswith("verdict_")]

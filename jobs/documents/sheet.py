@@ -13,6 +13,7 @@ from jobs.planning.results import MoldPlan
 from jobs.services.plans import compute_so_far, plan_of
 from studio.documents.pdf import render_pdf
 from studio.documents.registry import RenderedFile
+from studio.figures import Remark
 from studio.models import Document, StudioProfile
 from studio.web.context import using_profile
 from studio.web.middleware import zone_of
@@ -26,6 +27,11 @@ class PrintedJob:
     kept: Plan
     plan: MoldPlan
     profile: StudioProfile
+
+
+def minded(plan: MoldPlan, beginnings: tuple[str, ...] = ("",)) -> list[Remark]:
+    """Return what a plan wants looked at, by how the keys begin; the verdict stands elsewhere on a sheet."""
+    return [note for note in plan.remarks if note.key.startswith(beginnings) and not note.key.startswith("verdict_")]
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from jobs.documents.sheet import PrintedJob, laid_out, printed_job
+from jobs.documents.sheet import PrintedJob, laid_out, minded, printed_job
 from jobs.errors import JobNotReady
 from jobs.mixing_table import heading_of
 from jobs.models import Plan
@@ -15,6 +15,8 @@ from studio.models import Document
 NO_SHELL = "This plan has no shell to print a card of. Choose its kind and its material on the Shell page."
 LAYERED = {Plan.ShellKind.LAMINATE, Plan.ShellKind.PLASTER, Plan.ShellKind.BRUSHED}
 MOST_LAYERS = 12
+# How the keys of remarks begin that are about the shell.
+BEGINNINGS = ("shell", "lift", "wet", "study")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +43,7 @@ def render_shell_card(document: Document) -> RenderedFile:
             "materials": [(heading_of(part), part.label) for part in shell.parts],
             "layers": _layers(one),
             "parts": shell_parts(one.plan),
+            "minded": minded(one.plan, BEGINNINGS),
             "cautions": one.plan.cautions.shell,
             "figures": [shell.mass, shell.area],
         }

@@ -12,17 +12,26 @@ LEAST_PERCENT = 0.1
 
 def shell_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
     """Return the parts of the Shell page."""
-    shell, frame = made.shell, made.frame
-    return said(
-        (
-            None if shell is None else part("joints", "Laying and closing it", (shell.sessions, shell.catalyst, shell.bolts)),
-            None
-            if frame is None
-            else part(
-                "frame", "On the rotating frame",
-                (frame.load, frame.limit, frame.imbalance, frame.counterweight, frame.cradle),
-            ),
-        )
+    shell = made.shell
+    joints = None if shell is None else part("joints", "Laying and closing it", (shell.sessions, shell.catalyst, shell.bolts))
+    return said((joints, _on_frame(made)))
+
+
+def card_parts(made: MoldPlan) -> tuple[PlanPart, ...]:
+    """Return what the casting card tells beside the Castings page's parts: the run's hours, and what the frame carries."""
+    run = made.casting
+    if run is None:
+        return ()
+    hours = part("run", "The run", (run.minutes_each, run.cycle, run.per_day, run.days, made.resin_total))
+    return said((hours, *castings_parts(made), _on_frame(made)))
+
+
+def _on_frame(made: MoldPlan) -> PlanPart | None:
+    frame = made.frame
+    if frame is None:
+        return None
+    return part(
+        "frame", "On the rotating frame", (frame.load, frame.limit, frame.imbalance, frame.counterweight, frame.cradle)
     )  # fmt: skip
 
 

@@ -63,8 +63,12 @@ class TestPrints:
             )),
             ("shell-card", (
                 "Shell card", "Shell piece 2", "Peroxide", "Bolts 9", "Closed mold", "Layers, ticked", "Order in which",
+                "To bear in mind", "Release the flange",
             )),
-            ("casting-card", ("Casting card", "Clock of this casting", "not before 25 min", "Film at gel 2", "Pulls", "45")),
+            ("casting-card", (
+                "Casting card", "Clock of this casting", "not before 25 min", "Film at gel 2", "Pulls", "45", "The run",
+                "The mold is busy", "On the rotating frame",
+            )),
         ],
     )  # fmt: skip
     def test_say_all_that_is_known(self, job: Job, kind: str, words: tuple[str, ...]) -> None:

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from jobs.planning.brief import CastingBrief, PlanBrief, ShellBrief, ShellKind
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, ShellPlan
+from jobs.planning.results import CastingPlan, Component, ShellPlan
 from jobs.planning.run.results import FramePlan, LifePlan
 from jobs.planning.shape import lengths
 from jobs.planning.shell.lifts import piece_lifts
-from jobs.planning.sums import fact
+from jobs.planning.sums import count, fact, scaled
 from materials.properties import Chemistry, MixBasis
 from materials.science.casting import skins_for
 from materials.science.laminate import (
@@ -26,6 +26,8 @@ from materials.science.turning import FASTEST_RPM, WANTED_TURNS, turns_until_rep
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
 LB_PER_KG = 2.2046226
+# Below this a scale that reads tenths of a gram is a fifth off or more: this program's choice.
+WEIGHED_TINT_G = 0.5
 # Calculated: turning holds 1 to 2 mm of resin that has thickened to about 1 Pa·s.
 THICK_SKIN = Given(
     label="Thickest skin that turning usually carries", value=2.0, unit="mm", low=1.0, high=2.0,
@@ -118,6 +120,13 @@ def casting_remarks(brief: PlanBrief, casting: CastingPlan | None) -> Iterator[R
             "rubber and can burn. Pour thinner skins."
         )
         yield Remark(key="heat_skin", text=text, figures=(skin, casting.heat_rise))
+    tint = next((part.mass for part in casting.skin_parts if part.component is Component.TINT), None)
+    if tint is not None and tint.value < WEIGHED_TINT_G:
+        run = count("tinted_skins", "Skins of the run", casting.skins * casting.count, formula="skins × castings")
+        whole = scaled(tint, run.value, key="tint_run", label="Tint for the run", unit="g",
+                       formula="tint of one skin × skins of the run", given=(run,))  # fmt: skip
+        text = "So little tint cannot be weighed for each skin: stir the run's tint into all of its A beforehand."
+        yield Remark(key="few_grams_tint", text=text, figures=(tint, whole))
     if casting.per_day.value < 1:
         text = "One casting takes longer than a working day; plan it over night only where curing alone remains."
         yield Remark(key="slow_casting", text=text, figures=(casting.cycle,))

@@ -10,7 +10,7 @@ from jobs.planning.results import CastingPlan, MoldPlan
 from materials.properties import Chemistry
 from materials.science.casting import molds_kept_going
 from materials.science.material import MaterialSpec
-from tests.jobs.planning.builders import CASTING, RESIN, brief, given, rubber
+from tests.jobs.planning.builders import CASTING, RESIN, TINT, box_takeoff, brief, given, rubber
 
 
 def resin(**changes: float | None) -> MaterialSpec:
@@ -111,6 +111,15 @@ class TestFilmAndHeat:
         # Calculated: 8 mm over the 2.0169 mm that turning holds near gel.
         assert wanted == 4
         assert keys(plan_of(skins=wanted + 1, wall_mm=given(8, "mm"))).get("film") != "stop"
+
+    def test_a_pinch_of_tint_is_stirred_into_the_whole_run(self) -> None:
+        small = make_plan(brief(takeoff=box_takeoff(0.08, 0.08, 0.08), casting=replace(CASTING, tint=TINT)))
+        found = next(remark for remark in small.remarks if remark.key == "few_grams_tint")
+        assert small.casting is not None
+        pinch, whole = found.figures
+        assert pinch.value == small.casting.skin_parts[-1].mass.value < 0.5
+        assert whole.value == pytest.approx(30 * pinch.value)
+        assert "few_grams_tint" not in keys(make_plan(brief(casting=replace(CASTING, tint=TINT))))
 
     def test_a_skin_comes_out_uneven(self) -> None:
         # Common practice, no source: 20 to 30 % either way.
