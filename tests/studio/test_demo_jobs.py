@@ -84,6 +84,11 @@ class TestWholeJobs:
     def test_have_nothing_that_can_spoil_the_mold(self, demo: Any, title: str) -> None:
         assert [note.text for note in mold_plan(job_of(title)).remarks if note.tone == "stop"] == []
 
+    def test_every_trouble_has_a_number_of_the_plan(self, demo: Any, title: str) -> None:
+        made = mold_plan(job_of(title))
+        assert len(made.troubles) == 19
+        assert [trouble.key for trouble in made.troubles if not trouble.figures] == []
+
     def test_are_laid_within_their_windows_and_hours(self, demo: Any, title: str) -> None:
         job = job_of(title)
         calendar = calendar_of(job, mold_plan(job), studio_hours())

@@ -74,7 +74,7 @@ def _film_left(brief: PlanBrief, plan: MoldPlan) -> Figure | None:
 def floppy(brief: PlanBrief, plan: MoldPlan) -> Judged:
     """Compare the tallest flap with the height at which the wall stands by itself."""
     if brief.making is Making.BLOCK:
-        return good("A block carries itself.")
+        return good("A block carries itself.", plan.coats[0].thickness)
     stand = plan.stand
     if stand is None or stand.freestanding is None:
         return look("How stiff this rubber is is not known: enter its hardness, or its modulus at 100 %, on the material's page.")
@@ -123,7 +123,7 @@ def missed_recoat(brief: PlanBrief, plan: MoldPlan) -> Judged:
     """Compare the shortest window for a next coat with a night and a weekend."""
     follow = plan.coats[:-1]
     if not follow:
-        return good("One pour: there is no next coat to miss.")
+        return good("One pour: there is no next coat to miss.", plan.coats_count)
     known = [coat.latest_next for coat in follow if coat.latest_next is not None]
     if len(known) < len(follow):
         return look(f"Until when {brief.rubber.name} bonds is not known: enter its latest recoat on the material's page.")

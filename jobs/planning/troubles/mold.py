@@ -50,9 +50,12 @@ def locked_undercut(brief: PlanBrief, plan: MoldPlan) -> Judged:
     """Compare the fill of this plan with what the shape wants so that its shell pieces come off straight."""
     shell, shape = plan.shell, brief.shape
     if shell is None:
-        return good("There is no rigid shell that could lock.")
+        none = count("no_shell", "Shell pieces", 0, formula="no rigid shell is built")
+        return good("There is no rigid shell that could lock.", none)
     if shape is None or not shape.pieces or shape.fill_l is None:
-        return look("Whether the shell comes off straight is not known: study a scan of the shape on the Shell page.")
+        divided = count("pieces_planned", "Shell pieces of this plan", shell.pieces, formula="as decided")
+        words = "Whether the shell comes off straight is not known: study the shape on the Shell page."
+        return look(words, divided)
     if any(remark.key == "shell_order" for remark in shape.remarks):
         return stop("No order was found in which the shell pieces come off one after another.")
     wanted = plain("fill_wanted", shape.fill_l, label="Fill that lets the shell come off")
