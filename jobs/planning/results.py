@@ -6,6 +6,7 @@ from enum import StrEnum
 from jobs.planning.brief import Deairing, Making
 from jobs.planning.pours.results import BoxPlan, ClayPlan
 from jobs.planning.run.results import FramePlan, LifePlan
+from jobs.planning.shell.results import Lift
 from materials.science.compatibility import Verdict
 from studio.figures import Caution, Figure, Given, Remark, Source
 from studio.workrates import Stage
@@ -203,25 +204,6 @@ class WallAdvice:
     mean: Figure
     reasons: tuple[Reason, ...]
     thicker_at: tuple[Reason, ...]
-
-
-MOST_HANDS = 4
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lift:
-    """One thing to lift: its name, its mass (g) and how many people share it."""
-
-    label: str
-    mass: Figure
-    people: int
-
-    @property
-    def by(self) -> str:
-        """Who lifts it, in words; no more than four find a place round a mold."""
-        if self.people > MOST_HANDS:
-            return "a hoist"
-        return "1 person" if self.people == 1 else f"{self.people} people or a hoist"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,8 @@ import math
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate
-from jobs.planning.results import CastingPlan, Lift, ShellPlan
+from jobs.planning.results import CastingPlan, ShellPlan
+from jobs.planning.shell.results import Lift
 from jobs.planning.sums import high_end, low_end, scaled, total
 from studio.figures import Figure
 
