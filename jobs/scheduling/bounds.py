@@ -4,6 +4,8 @@ import math
 import time
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
+from heapq import heappop, heappush
+from itertools import pairwise
 
 from jobs.scheduling.domains import Room
 from jobs.scheduling.errors import NobodyCan
@@ -127,14 +129,14 @@ def bound_of(
     if worked > total:
         return Bound(
             value=worked + shared,
-            reason="The hands-on work was set against the hours and visits there are; waits between tasks, skills and "
-            "windows are not counted, so that the true best lies above.",
+            reason="To find the bound, the hands-on work was set against the hours and visits there are; what waits, "
+            "skills, windows and visits cost is not counted, so that the true best lies above.",
         )
     apart = "each job was decided by itself" if proved == 1 else f"jobs were decided in groups of up to {proved}"
     return Bound(
         value=total + shared,
-        reason=f"For it {apart} as if nobody else needed the people; what the groups cost each other is not counted, so that the "
-        "true best lies above.",
+        reason=f"To find the bound, {apart} as if nobody else needed the people; what they cost each other beyond that is not "
+        "counted, so that the true best lies above.",
     )
 
 
@@ -195,14 +197,19 @@ def load_floor(problem: Problem) -> int:
 
     Notes
     -----
-    The job that ends k-th cannot end before the k smallest works together are done, nor before the k-th of the earliest ends;
-    and lateness is least when ends and days promised are paired in order, here with the smallest weight.
+    If all hands could be at one job at once and leave it at any moment, going on with the job that has least left would end
+    the first k jobs sooner than anything else could, for every k [1]_. No job ends before its own earliest end either, and
+    lateness is least when ends and days promised are paired in order, here with the smallest weight.
+
+    References
+    ----------
+    .. [1] Shortest remaining processing time on one machine with releases (published; from memory).
     """
     orders = [order for order in problem.orders if problem.tasks_of[order.key]]
-    capacity = _capacity(problem)
-    alone = sorted(earliest_ends(problem)[order.key] for order in orders)
-    works = sorted(sum(task.steps * task.people for task in problem.tasks_of[order.key]) for order in orders)
-    done = [max(end, _done_by(capacity, sum(works[: place + 1]))) for place, end in enumerate(alone)]
+    ends = earliest_ends(problem)
+    alone = sorted(ends[order.key] for order in orders)
+    works = [(order.opens, sum(task.steps * task.people for task in problem.tasks_of[order.key])) for order in orders]
+    done = [max(pair) for pair in zip(alone, _least_left_first(_capacity(problem), works), strict=True)]
     lead = problem.weights.lead * (sum(done) - sum(order.opens for order in orders))
     days = sorted(order.due for order in orders if order.due is not None)
     if len(days) < len(orders):
@@ -210,6 +217,32 @@ def load_floor(problem: Problem) -> int:
     least = min((order.weight for order in orders), default=0)
     late = sum(max(0, end - day) for end, day in zip(done, days, strict=True))
     return lead + problem.weights.late * least * late
+
+
+def _least_left_first(spans: list[Span], works: list[tuple[int, int]]) -> list[int]:
+    """Return when jobs end, in order, if all hands are at the one with least left; `works` are openings and steps of work."""
+    edges: dict[int, int] = {opens: 0 for opens, _ in works}
+    for opens, closes in spans:
+        edges[opens] = edges.get(opens, 0) + 1
+        edges[closes] = edges.get(closes, 0) - 1
+    moments = sorted(edges)
+    coming = sorted(works)
+    left: list[int] = []
+    done: list[int] = []
+    there = 0
+    for moment, until in pairwise([*moments, moments[-1]]):
+        there += edges[moment]
+        while coming and coming[0][0] <= moment:
+            heappush(left, coming.pop(0)[1])
+        power, now = there * (until - moment), moment
+        while left and power >= left[0]:
+            work = heappop(left)
+            power -= work
+            now = until - power // there if there else until
+            done.append(min(now, until))
+        if left and power:
+            heappush(left, heappop(left) - power)
+    return done + [moments[-1]] * (len(works) - len(done))
 
 
 def _capacity(problem: Problem) -> list[Span]:

@@ -29,6 +29,7 @@ def add_sessions(model: "Model") -> None:
         for one, other, joined in joins:
             by_side[0, one.key].append(joined)
             by_side[1, other.key].append(joined)
+        # Nobody does two things at once, so that these say nothing new; they make proofs shorter.
         for literals in by_side.values():
             if len(literals) > 1:
                 model.cp.add_at_most_one(literals)

@@ -161,6 +161,11 @@ class Problem:
         return {person.key: person for person in self.people}
 
     @cached_property
+    def usual(self) -> Mapping[str, tuple[Span, ...]]:
+        """Each person's hours, in order."""
+        return {person.key: tuple(sorted(person.hours)) for person in self.people}
+
+    @cached_property
     def order(self) -> Mapping[str, Order]:
         """The jobs by key."""
         return {order.key: order for order in self.orders}
@@ -223,6 +228,10 @@ def check_problem(problem: Problem) -> None:
             raise BadProblem(f"The window of “{problem.task[link.after].label or link.after}” closes before it opens.")
         if min(link.least.by_hour) < 0:
             raise BadProblem("A wait cannot be shorter than nought.")
+    for person in problem.people:
+        for spans in (person.hours, person.visits):
+            if any(opens >= closes for opens, closes in spans) or any(a[1] > b[0] for a, b in pairwise(sorted(spans))):
+                raise BadProblem(f"The hours of {person.label or person.key} overlap or end before they begin; correct them.")
     in_order(problem)
     _check_pins(problem)
 

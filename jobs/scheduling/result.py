@@ -1,11 +1,14 @@
 """When each task is done and by whom, what that costs, and what contradicts the rules."""
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
 from jobs.scheduling.problem import Link, Problem, Span, Task
+
+_EVER = 1 << 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +132,13 @@ def breaches_of(problem: Problem, entries: Mapping[str, Entry]) -> tuple[Breach,
 
 def is_visit(problem: Problem, entry: Entry) -> bool:
     """Say whether somebody comes in outside of their hours for a task."""
-    return any(not within(problem.person[key].hours, entry.start, entry.end) for key in entry.people)
+    return not all(_in_order(problem.usual[key], entry.start, entry.end) for key in entry.people)
+
+
+def _in_order(spans: tuple[Span, ...], start: int, end: int) -> bool:
+    """Say the same as `within` of spans that are in order and apart, where only the last to open before can hold it."""
+    place = bisect_right(spans, (start, _EVER)) - 1
+    return place >= 0 and end <= spans[place][1]
 
 
 def sessions_of(problem: Problem, entries: Mapping[str, Entry]) -> int:

@@ -59,6 +59,16 @@ class TestRules:
         assert cost_of(made, entries).visits == made.weights.visit
         assert solver.objective_value == cost_of(made, entries).total
 
+    def test_prices_a_window_that_is_missed_by_one_step(self) -> None:
+        ann = Person(key="ann", hours=((0, 1), (4, 6)))
+        for most, broken in ((2, 1), (3, 0)):
+            made = problem((task("a.1"), task("a.2")), (link("a.1", "a.2", 1, most, 30),), people=(ann,), horizon=5)
+            model = Model(made)
+            _, solver = solve(model, seconds=5)
+            entries = model.entries(solver.value)
+            assert cost_of(made, entries).breaches == 30 * broken
+            assert solver.objective_value == cost_of(made, entries).total
+
     def test_finds_nothing_where_a_window_cannot_be_kept(self) -> None:
         ann = Person(key="ann", hours=days(2))
         made = problem((task("a.1", 8), task("a.2", 1)), (link("a.1", "a.2", 1, 10),), people=(ann,), horizon=48)

@@ -40,6 +40,11 @@ class TestCheckProblem:
         with pytest.raises(BadProblem, match="divide an hour"):
             check_problem(problem((task("a.1"),), step_min=7))
 
+    @pytest.mark.parametrize("hours", [((0, 5), (4, 9)), ((5, 3),)])
+    def test_refuses_hours_that_overlap_or_end_before_they_begin(self, hours) -> None:
+        with pytest.raises(BadProblem, match="hours of ann"):
+            check_problem(problem((task("a.1"),), people=(Person(key="ann", hours=hours),)))
+
     def test_takes_what_is_in_order(self) -> None:
         ann = Person(key="ann", hours=((0, 9),))
         check_problem(problem((task("a.1"), task("a.2")), (link("a.1", "a.2", 1, 3),), people=(ann,)))

@@ -12,13 +12,13 @@ from jobs.scheduling.search import Effort, best_schedule
 from tests.benchmarks.scheduling.instances import DAY, HOUR, studio_jobs
 from tests.jobs.scheduling.builders import days, link, problem, task
 
-SHORT = Effort(seconds=0.6)
+SHORT = Effort(seconds=0.4)
 
 
 @cache
 def planned() -> tuple[Problem, Schedule]:
     made = studio_jobs(4, 1)
-    return made, best_schedule(made, Effort(seconds=0.5))
+    return made, best_schedule(made, Effort(seconds=0.3))
 
 
 class TestReplan:
