@@ -32,6 +32,17 @@ def making(page: Page) -> str:
     return page.get_by_label("Making", exact=True).input_value()
 
 
+def assert_figures_leave_the_tables_free(page: Page) -> None:
+    """What is held in sight beside the form must not slide over the tables below it."""
+    page.set_viewport_size({"width": 1280, "height": 900})
+    tables = page.locator(".plan-tables")
+    tables.evaluate("element => scrollTo(0, element.getBoundingClientRect().top + scrollY + 200)")
+    held, below = page.locator(".plan-summary").bounding_box(), tables.bounding_box()
+    inner = page.locator(".plan-held").bounding_box()
+    assert held and below and inner
+    assert max(held["y"] + held["height"], inner["y"] + inner["height"]) <= below["y"] + 1
+
+
 def way(page: Page, name: str) -> Locator:
     return page.locator(".alternatives tbody tr").filter(has=page.locator("th", has_text=name)).first
 
@@ -60,6 +71,8 @@ class TestWholePlan:
         expect(rubbers.filter(has_text="chosen")).to_contain_text("Tin silicone, brush-on")
         choose(page, "Thickener", "Polyethylene fibre")
         keep(page)
+        expect(page.locator(".plan-tables")).to_be_visible()
+        assert_figures_leave_the_tables_free(page)
         stage(page, "Shell")
         choose(page, "Resin, plaster, putty or plastic", "Laminating polyester")
         choose(page, "Glass or fibre", "Chopped strand")
