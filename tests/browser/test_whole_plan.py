@@ -37,10 +37,12 @@ def assert_figures_leave_the_tables_free(page: Page) -> None:
     page.set_viewport_size({"width": 1280, "height": 900})
     tables = page.locator(".plan-tables")
     tables.evaluate("element => scrollTo(0, element.getBoundingClientRect().top + scrollY + 200)")
-    held, below = page.locator(".plan-summary").bounding_box(), tables.bounding_box()
-    inner = page.locator(".plan-held").bounding_box()
-    assert held and below and inner
-    assert max(held["y"] + held["height"], inner["y"] + inner["height"]) <= below["y"] + 1
+    top = float(tables.evaluate("element => element.getBoundingClientRect().top"))
+    bottoms = page.locator(".plan-summary, .plan-held").evaluate_all(
+        "elements => elements.map(element => element.getBoundingClientRect().bottom)"
+    )
+    assert bottoms
+    assert max(bottoms) <= top + 1
 
 
 def way(page: Page, name: str) -> Locator:
