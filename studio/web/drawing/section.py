@@ -1,6 +1,7 @@
 """The piece in section on its board, with the blanket around it to scale and its wall enlarged."""
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from django.utils.safestring import SafeString
@@ -18,6 +19,8 @@ TALLEST, WIDEST = 300.0, 290.0
 LEFT, TOP = 84.0, 16.0
 TINTS = ("tint-a", "tint-b")
 CoatLine = tuple[str, float]
+# What a sign of the small size takes up, roughly.
+PX_PER_SIGN = 6.2
 
 
 def section_drawing(
@@ -134,11 +137,26 @@ def wall_strip(canvas: Canvas, top: float, coats: Sequence[CoatLine], profile: "
         if wide >= 20:
             canvas.ring((middle, top + height / 2), 10, fill="paper-fill")
             canvas.text((middle, top + height / 2 + 4.5), number + 1, size=13, anchor="middle")
-        if wide >= 44:
-            canvas.text((middle, top + height + 16), show(thickness, "mm", profile), size=12, anchor="middle", pale=True)
         x += wide
+    _thicknesses_below(
+        canvas, (left + 46, top + height + 16), [(show(each, "mm", profile), room * each / wall) for _, each in coats]
+    )
     canvas.line((left + 46, top), (left + 46, top + height), width=1.6)
     canvas.line((x, top), (x, top + height), width=1.6)
+
+
+def _thicknesses_below(canvas: Canvas, start: Point, coats: Sequence[tuple[object, float]]) -> None:
+    """Write how thick each coat is under it where that fits, and once for coats alike where it does not."""
+    x, below = start
+    for label, alike in groupby(coats, key=lambda coat: str(coat[0])):
+        widths = [wide for _, wide in alike]
+        roomy = min(widths) >= PX_PER_SIGN * len(label) + 6
+        spots = [x + sum(widths[:number]) + wide / 2 for number, wide in enumerate(widths)] if roomy else [x + sum(widths) / 2]
+        text = label if roomy or len(widths) == 1 else f"each {label}"
+        if roomy or sum(widths) >= PX_PER_SIGN * len(text) + 6:
+            for spot in spots:
+                canvas.text((spot, below), text, size=12, anchor="middle", pale=True)
+        x += sum(widths)
 
 
 def _words(frame: _Frame, coats: Sequence[CoatLine], profile: "StudioProfile") -> str:

@@ -64,6 +64,12 @@ class TestSectionDrawing:
     def test_draws_a_bare_piece(self) -> None:
         assert "Wall, enlarged" not in texts(section(coats=[]))
 
+    def test_writes_thicknesses_that_would_run_together_once(self) -> None:
+        few = texts(section(coats=[("print coat", 0.8), *[("build coat", 2.36)] * 3]))
+        many = texts(section(coats=[("print coat", 0.8), *[("build coat", 2.36)] * 8]))
+        assert (few.count("2.36\u00a0mm"), few.count("each 2.36\u00a0mm")) == (3, 0)
+        assert (many.count("2.36\u00a0mm"), many.count("each 2.36\u00a0mm")) == (0, 1)
+
     def test_draws_a_closed_outline_without_an_axis(self) -> None:
         lines = section(points=[(0.0, 0.0), (80.0, 0.0), (40.0, 60.0)], closed=True).iter(f"{SVG}line")
         assert not [line for line in lines if line.get("stroke-dasharray")]
