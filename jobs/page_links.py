@@ -33,6 +33,7 @@ def linked(text: str, number: int, *, here: str = "") -> SafeString:
         end = found.end()
     parts.append(format_html("{}", text[end:]))
     if not end:
-        ways = ((reverse(PAGES[name], kwargs={"number": number}), name) for name in DECIDED)
-        parts.append(format_html(" Change the plan: {}.", format_html_join(", ", '<a href="{}">{}</a>', ways)))
+        ways = [(reverse(PAGES[name], kwargs={"number": number}), name) for name in DECIDED]
+        links = format_html_join(", ", '<a href="{}">{}</a>', (way for way in ways if way[0] != here))
+        parts.append(format_html(" Change the plan {}: {}.", "here or there" if here in dict(ways) else "there", links))
     return SafeString("".join(parts))
