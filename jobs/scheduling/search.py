@@ -176,7 +176,7 @@ class _Search:
     def _pairs(self, floors: Floors) -> Floors:
         """Add what each two jobs cost at least together, where jobs are few: proofs of the whole get shorter by more."""
         keys = [order.key for order in self.problem.orders if self.problem.tasks_of[order.key]]
-        if self.best is None or len(keys) > _PAIRED:
+        if self.best is None or len(keys) > _PAIRED or self._is_over():
             return floors
         base, seconds = self.best.entries, 0.02 * self.effort.seconds
         found = dict(floors)
@@ -207,9 +207,9 @@ class _Search:
             seconds, told = left * share, self._told(model)
             if problem is core or len(problem.orders) == 1:
                 workers = 1 if len(problem.orders) == 1 else self.effort.workers
-                status, solver, best = race(model, seconds=seconds, workers=workers, told=told)
+                status, solver, best = race(model, seconds=seconds, workers=workers, told=told, stop=self._stop)
             else:
-                status, solver = solve(model, seconds=seconds, workers=self.effort.workers, told=told)
+                status, solver = solve(model, seconds=seconds, workers=self.effort.workers, told=told, stop=self._stop)
                 best = solver.best_objective_bound
             if status in SOLVED:
                 self._take(model.entries(solver.value))

@@ -1,12 +1,15 @@
 """Running the constraint solver with the settings that suit these models."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from threading import Event, Thread
 from typing import Any
 
 from jobs.scheduling.model import Model
 
 SOLVED = ("OPTIMAL", "FEASIBLE")
+_ASKED_S = 0.2
 
 
 def solve(
@@ -18,6 +21,7 @@ def solve(
     seed: int = 1,
     relaxed: bool = False,
     told: Callable[[Any], bool] | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> tuple[str, Any]:
     """Run the solver on a model.
 
@@ -33,6 +37,8 @@ def solve(
         Whether one search alone makes use of linear relaxations too: slower to begin, better for proofs.
     told : callable, optional
         Handed each solution's values as it is found; the solver stops when it answers yes.
+    stop : callable, optional
+        Asked five times a second; the solver stops when it answers yes.
 
     Returns
     -------
@@ -44,11 +50,19 @@ def solve(
     solver = cp_model.CpSolver()
     _set(solver.parameters, seconds=seconds, effort=effort, seed=seed, level=1 if relaxed or workers > 1 else 0)
     solver.parameters.num_workers = workers
-    status = solver.solve(model.cp, _callback(told))
+    with _watched([solver], stop):
+        status = solver.solve(model.cp, _callback(told))
     return solver.status_name(status), solver
 
 
-def race(model: Model, *, seconds: float, workers: int = 2, told: Callable[[Any], bool] | None = None) -> tuple[str, Any, float]:
+def race(
+    model: Model,
+    *,
+    seconds: float,
+    workers: int = 2,
+    told: Callable[[Any], bool] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> tuple[str, Any, float]:
     """Let several searches that differ in their linear relaxations run side by side, and stop all when one has the proof.
 
     Returns
@@ -76,7 +90,7 @@ def race(model: Model, *, seconds: float, workers: int = 2, told: Callable[[Any]
                     other.stop_search()
         return status
 
-    with ThreadPoolExecutor(len(solvers)) as pool:
+    with _watched(solvers, stop), ThreadPoolExecutor(len(solvers)) as pool:
         statuses = list(pool.map(run, solvers))
     bound = max(solver.best_objective_bound for solver in solvers)
     for wanted in ("OPTIMAL", "INFEASIBLE"):
@@ -86,6 +100,30 @@ def race(model: Model, *, seconds: float, workers: int = 2, told: Callable[[Any]
     if not found:
         return "UNKNOWN", solvers[0], bound
     return "FEASIBLE", min(found, key=lambda solver: float(solver.objective_value)), bound
+
+
+@contextmanager
+def _watched(solvers: list[Any], stop: Callable[[], bool] | None) -> Iterator[None]:
+    """Stop solvers when somebody says so while they run."""
+    if stop is None:
+        yield
+        return
+    over, asked = Event(), stop
+
+    def watch() -> None:
+        while not over.wait(_ASKED_S):
+            if asked():
+                for solver in solvers:
+                    solver.stop_search()
+                return
+
+    watcher = Thread(target=watch, daemon=True)
+    watcher.start()
+    try:
+        yield
+    finally:
+        over.set()
+        watcher.join()
 
 
 def _set(parameters: Any, *, seconds: float | None, effort: float | None, seed: int, level: int) -> None:
