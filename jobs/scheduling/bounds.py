@@ -10,7 +10,7 @@ from itertools import pairwise
 from jobs.scheduling.domains import Room
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.model import Model
-from jobs.scheduling.model_sessions import can_join
+from jobs.scheduling.model_sessions import fewest_sessions
 from jobs.scheduling.problem import Problem, Span, in_order
 from jobs.scheduling.result import Entry, cost_of
 from jobs.scheduling.solver import solve
@@ -145,22 +145,7 @@ def shared_floor(problem: Problem) -> int:
     ends = earliest_ends(problem)
     work = sum(task.steps * task.people for task in problem.tasks)
     last = max(max(ends.values(), default=0), _done_by(_capacity(problem), work))
-    return problem.weights.span * last + problem.weights.session * fewest_sessions(problem)
-
-
-def fewest_sessions(problem: Problem) -> int:
-    """Return how many mixing sessions there are at least: tasks of one job that cannot join are as many sessions."""
-    fewest: dict[str, int] = {}
-    for order in problem.orders:
-        mixed: dict[str, list[str]] = {}
-        for task in problem.tasks_of[order.key]:
-            if task.session:
-                mixed.setdefault(task.session, []).append(task.key)
-        for session, keys in mixed.items():
-            tasks = [problem.task[key] for key in keys]
-            apart = not any(can_join(problem, one, other) for one in tasks for other in tasks if one is not other)
-            fewest[session] = max(fewest.get(session, 1), len(keys) if apart else 1)
-    return sum(fewest.values())
+    return problem.weights.span * last + problem.weights.session * sum(fewest_sessions(problem).values())
 
 
 def earliest_ends(problem: Problem) -> dict[str, int]:

@@ -20,7 +20,7 @@ def add_sessions(model: "Model") -> None:
         if task.session and task.key in model.tasks:
             groups[task.session].append(task)
     model.terms.append(weight * sessions_of(problem, model.fixed))
-    taken = _taken(model)
+    taken, fewest = _taken(model), {} if model.fixed else fewest_sessions(problem)
     for session, tasks in groups.items():
         model.terms.append(weight * len(tasks))
         stand = [problem.task[key] for key in model.fixed if problem.task[key].session == session]
@@ -33,7 +33,23 @@ def add_sessions(model: "Model") -> None:
         for literals in by_side.values():
             if len(literals) > 1:
                 model.cp.add_at_most_one(literals)
+        if joins and not model.fixed:
+            model.cp.add(sum(joined for _, _, joined in joins) <= len(tasks) - fewest[session])
         model.terms += [-weight * joined for _, _, joined in joins]
+
+
+def fewest_sessions(problem: Problem) -> dict[str, int]:
+    """Return how often each material is mixed at least: tasks of one job that cannot join are as many sessions."""
+    fewest: dict[str, int] = {}
+    for order in problem.orders:
+        mixed: dict[str, list[Task]] = defaultdict(list)
+        for task in problem.tasks_of[order.key]:
+            if task.session:
+                mixed[task.session].append(task)
+        for session, tasks in mixed.items():
+            apart = not any(can_join(problem, one, other) for one in tasks for other in tasks if one is not other)
+            fewest[session] = max(fewest.get(session, 1), len(tasks) if apart else 1)
+    return fewest
 
 
 def _joins(model: "Model", tasks: list[Task], stand: list[Task], taken: set[tuple[str, str]]) -> list[tuple[Task, Task, Any]]:

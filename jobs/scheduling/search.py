@@ -29,6 +29,10 @@ _PAIRED = 6
 # Shares of the time: schedules by hand, and the bound at the end.
 _BY_HAND, _BOUND = 0.06, 0.15
 _PROVED = "Proved: no schedule costs less."
+_CORE_PROVED = (
+    "Days, lead times, visits and windows are proved as good as can be together; what joining mixing sessions could still save "
+    "is not known."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +194,7 @@ class _Search:
         """Decide everything at once: first all but sessions and evenness, then, with what that proved, those too."""
         whole = self.problem
         core = replace(whole, weights=replace(whole.weights, session=0, uneven=0))
-        least = 0
+        least, reason = 0, "All jobs were looked at together, and time ran out before the proof was closed."
         for problem, share in ((core, 0.5), (whole, 1.0)):
             left = until - time.monotonic()
             if left <= 0 or self._is_proved() or (self._stop is not None and self._stop()):
@@ -199,7 +203,7 @@ class _Search:
                 continue
             ends = None
             if floors and self.best is not None:
-                most = schedule_of(problem, self.best.entries).cost.total - problem.weights.span * self._span_floor()
+                most = schedule_of(problem, self.best.entries).cost.total - shared_floor(problem)
                 ends = ends_by(problem, [order.key for order in problem.orders], floors, most)
             model = Model(problem, floors=floors, ends_by=ends, core_floor=least or None)
             if self.best is not None:
@@ -219,15 +223,10 @@ class _Search:
             if problem is core:
                 least = proved
                 proved += shared_floor(whole) - shared_floor(core)
+            if status == "OPTIMAL" and problem is core:
+                reason = _CORE_PROVED
             if self.bound is None or proved > self.bound.value:
-                self.bound = Bound(
-                    value=proved, reason="All jobs were looked at together, and time ran out before the proof was closed."
-                )
-
-    def _span_floor(self) -> int:
-        """Return the last end at the earliest."""
-        weights = replace(self.problem.weights, span=1, session=0)
-        return shared_floor(replace(self.problem, weights=weights))
+                self.bound = Bound(value=proved, reason=reason)
 
     def _told(self, model: Model) -> Callable[[Any], bool]:
         """Hand each solution on as it is found; say whether to stop."""

@@ -4,8 +4,9 @@ import time
 
 import pytest
 
-from jobs.scheduling.bounds import bound_of, earliest_ends, ends_by, fewest_sessions, floors_alone, load_floor, shared_floor
+from jobs.scheduling.bounds import bound_of, earliest_ends, ends_by, floors_alone, load_floor, shared_floor
 from jobs.scheduling.by_hand import starts_by_hand
+from jobs.scheduling.model_sessions import fewest_sessions
 from jobs.scheduling.problem import Lag, Link, Order, Person, Problem, Weights
 from jobs.scheduling.result import cost_of
 from jobs.scheduling.search import Effort, best_schedule
@@ -44,8 +45,8 @@ class TestLoadFloor:
 class TestFewestSessions:
     def test_counts_what_one_job_cannot_join(self) -> None:
         tasks = (task("a.1", session="r"), task("a.2", session="r"), task("b.1", session="r"), task("b.2", session="q"))
-        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == 3
-        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 0),))) == 2
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == {"r": 2, "q": 1}
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 0),))) == {"r": 1, "q": 1}
 
 
 class TestEndsBy:
