@@ -103,6 +103,13 @@ def surface_verdict(surface: Surface, *, sealed: bool, rubber: Chemistry) -> Ver
     fine = _FINE.get((surface, rubber))
     if fine is not None:
         return Verdict(outcome=Outcome.GOOD, reason=fine[0], advice="Release as usual.", source=fine[1])
+    if surface is Surface.UNKNOWN:
+        return Verdict(
+            outcome=Outcome.TEST,
+            reason="It is not said what the piece's surface is, so nothing is known of how rubber cures on it.",
+            advice="Say what the surface is. " + PATCH,
+            source=_PRACTICE,
+        )
     return Verdict(
         outcome=Outcome.TEST,
         reason=f"No source was found for {rubber.label.lower()} on this surface ({surface.label.lower()}).",

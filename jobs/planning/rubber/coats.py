@@ -44,7 +44,7 @@ def _coat(
     density = recipe_density(made)
     net = _mass(volume, density, name)
     loss = rubber_loss(brief.rates, brief.takeoff.area.value)
-    mixed = mixed_from_net(net, loss, key=f"{name}_mixed_mass", label="Mass to mix")
+    mixed = mixed_from_net(net, loss, key=f"{name}_mixed_mass", label=f"{layer.role.label} {layer.number}, mass to mix")
     brushing = rate(brief.rates, RATE_OF_ROLE[layer.role])
     cap = mix_cap(
         areal_mass=_areal_mass(net, area, name),
