@@ -209,7 +209,8 @@ class _Search:
             if self.best is not None:
                 model.hint(self.best.entries)
             seconds, told = left * share, self._told(model)
-            if problem is core or len(problem.orders) == 1:
+            # The solver's own workers look for better schedules too; where a proof is near, only proofs are wanted.
+            if len(problem.orders) == 1 or (problem is core and len(problem.tasks) <= FEW_TASKS):
                 workers = 1 if len(problem.orders) == 1 else self.effort.workers
                 status, solver, best = race(model, seconds=seconds, workers=workers, told=told, stop=self._stop)
             else:
