@@ -14,7 +14,10 @@ from studio.web.context import current_profile
 
 
 def price_figure(job: Job, account: Account, made: MoldPlan) -> Figure | None:
-    """Return the total with tax and its range; None without the right to see money, or without a plan to price."""
+    """Return the total with tax and its range; None without the right to see money, or without a plan to price.
+
+    Its label says when a material without a price is missing from it, its note which.
+    """
     if not account.may(Right.SEE_MONEY):
         return None
     profile = current_profile()
@@ -24,4 +27,9 @@ def price_figure(job: Job, account: Account, made: MoldPlan) -> Figure | None:
         estimate = make_estimate(brief_of(found, terms, profile))
     except WorkingError:
         return None
-    return replace(estimate.likely, label="Price with tax")
+    without = estimate.spend.left_out
+    if not without:
+        return replace(estimate.likely, label="Price")
+    names = ", ".join(without)
+    note = f"Too low: {names} {'has' if len(without) == 1 else 'have'} no price. {estimate.likely.note}".strip()
+    return replace(estimate.likely, label="Price, not whole", note=note)

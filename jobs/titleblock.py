@@ -53,7 +53,7 @@ def title_block(job: Job, account: Account, plan: MoldPlan | None) -> TitleBlock
             _named("Rubber", plan.rubber_fresh if plan else None),
             _named("Hours", whole.hours_hands_on if whole else None),
             _named("Days", _days(job, whole)),
-            _named("Price", _price(job, account, whole) if whole else None),
+            _priced(_price(job, account, whole) if whole else None),
         ),
         state=job.get_state_display(),
         tone=TONES[job.state],
@@ -64,6 +64,11 @@ def _named(label: str, figure: Figure | None) -> Figure | tuple[str, Any]:
     if figure is None:
         return label, format_html('<span class="number">{}</span>', NO_VALUE)
     return replace(figure, key=f"title_{figure.key}", label=label)
+
+
+def _priced(figure: Figure | None) -> Figure | tuple[str, Any]:
+    """Show a price under the label that it brings: one that is not whole says so."""
+    return _named("Price" if figure is None else figure.label, figure)
 
 
 def _days(job: Job, plan: MoldPlan | None) -> Figure | None:
