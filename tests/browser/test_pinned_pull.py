@@ -35,8 +35,9 @@ def turned_stl() -> bytes:
 
 
 def title(page: Page, label: str) -> Locator:
-    """The figure of the title block under a label."""
-    return page.locator("#about .titleblock-figures > div", has=page.get_by_text(label, exact=True)).locator("summary").first
+    """The figure of the title block under a label, or under one that begins with it: a price may not be whole."""
+    words = page.get_by_text(re.compile(rf"^{label}\b"))
+    return page.locator("#about .titleblock-figures > div", has=words).locator("summary").first
 
 
 def shown(page: Page, label: str) -> str:
