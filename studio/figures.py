@@ -79,6 +79,16 @@ class Figure:
         return replace(self, key=key, label=label)
 
 
+def low_end(part: Given | Figure) -> float:
+    """Return the low end of a number's range, or the number where it has none."""
+    return part.value if part.low is None else part.low
+
+
+def high_end(part: Given | Figure) -> float:
+    """Return the high end of a number's range, or the number where it has none."""
+    return part.value if part.high is None else part.high
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
     """A line of warning: the hazard, what it does to whom, and how to avoid it."""

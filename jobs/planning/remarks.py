@@ -12,7 +12,7 @@ from materials.science.compatibility import Outcome, Verdict
 from materials.science.dosing import PIGMENT_DOSE
 from materials.science.packing import chunk_too_large, packing_between_walls
 from materials.science.sag import held_by
-from studio.figures import Figure, Remark, Source, SourceKind
+from studio.figures import Figure, Remark, Source, SourceKind, high_end
 
 THICK_PRINT_MM = 1.0
 HAND_PLACED = 0.70
@@ -61,7 +61,7 @@ def _of_coats(brief: PlanBrief, coats: tuple[Coat, ...]) -> Iterator[Remark]:
 
 def _of_tint(brief: PlanBrief) -> Iterator[Remark]:
     dose = None if brief.tint is None else brief.tint.get("dose_percent")
-    most = PIGMENT_DOSE.high or PIGMENT_DOSE.value
+    most = high_end(PIGMENT_DOSE)
     if dose is not None and dose.value > most:
         text = f"More than {most:g} % of tint is not usual; less shows a missed spot as well. Correct its dose on its page."
         yield Remark(key="tint_much", text=text)

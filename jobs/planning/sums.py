@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from studio.figures import COMPUTED, Figure, Given, Source
+from studio.figures import COMPUTED, Figure, Given, Source, high_end, low_end
 
 
 def total(key: str, label: str, unit: str, figures: Sequence[Figure], *, formula: str = "sum") -> Figure:
@@ -14,8 +14,8 @@ def total(key: str, label: str, unit: str, figures: Sequence[Figure], *, formula
         unit=unit,
         formula=formula,
         given=tuple(figures),
-        low=sum(figure.value if figure.low is None else figure.low for figure in figures),
-        high=sum(figure.value if figure.high is None else figure.high for figure in figures),
+        low=sum(low_end(figure) for figure in figures),
+        high=sum(high_end(figure) for figure in figures),
     )
 
 
@@ -47,16 +47,6 @@ def scaled(
 def count(key: str, label: str, value: int, *, formula: str, given: tuple[Given | Figure, ...] = ()) -> Figure:
     """Return a whole number as a figure."""
     return Figure(key=key, label=label, value=float(value), unit="1", formula=formula, given=given)
-
-
-def low_end(part: Given | Figure) -> float:
-    """Return the low end of a number's range, or the number where it has none."""
-    return part.value if part.low is None else part.low
-
-
-def high_end(part: Given | Figure) -> float:
-    """Return the high end of a number's range, or the number where it has none."""
-    return part.value if part.high is None else part.high
 
 
 def fact(label: str, value: float, unit: str, source: Source = COMPUTED) -> Given:

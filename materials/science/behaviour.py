@@ -7,7 +7,7 @@ from materials.science.errors import BadThickness
 from materials.science.kinetics import COLDEST_C, DEFAULT_Q10, arrhenius_factor, lowest_temperature, q10_factor, time_at
 from materials.science.material import MaterialSpec
 from materials.science.sag import MEZGER, held_by, yield_stress_to_hold_pa
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 WARMEST_DRAWN_C = 40.0
 TABLE_STEP_C = 5.0
@@ -133,7 +133,7 @@ def held_curve(material: MaterialSpec) -> HeldCurve:
     .. [1] T. Mezger, The Rheology Handbook, 3.3.4.2.12d (published).
     """
     upright = held_by(material)
-    low, high = upright.low or upright.value, upright.high or upright.value
+    low, high = low_end(upright), high_end(upright)
     points = tuple(
         CurvePoint(
             at=slope,
@@ -176,7 +176,7 @@ def _time(material: MaterialSpec, key: str, temperature_c: float) -> Figure:
 
 
 def _point(at: float, figure: Figure) -> CurvePoint:
-    return CurvePoint(at=at, value=figure.value, low=figure.low or figure.value, high=figure.high or figure.value)
+    return CurvePoint(at=at, value=figure.value, low=low_end(figure), high=high_end(figure))
 
 
 def _held_at(upright: Figure, slope_deg: float) -> Figure:

@@ -6,7 +6,7 @@ from materials.properties import Chemistry
 from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import BadThickness, OutsideRange
 from materials.science.mixing import GRAVITY_M_S2
-from studio.figures import Given, Source, SourceKind
+from studio.figures import Given, Source, SourceKind, high_end
 
 # Largest continuous film, from H − H³ cos θ / 3 = 2/3 round the wall: its integral is 4.4427235, over 2π.
 FILM_CONSTANT = 0.7070814
@@ -116,7 +116,7 @@ def wall_spread_mm(wall_mm: float) -> tuple[float, float]:
     """Return the thinnest and thickest that a turned wall comes out, by common practice ±30 % [mm]."""
     if not above_nought(wall_mm):
         raise BadThickness("A casting needs a wall above nought.")
-    most = (WALL_SPREAD.high or WALL_SPREAD.value) / 100
+    most = high_end(WALL_SPREAD) / 100
     return wall_mm * (1 - most), wall_mm * (1 + most)
 
 

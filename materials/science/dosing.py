@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from materials.properties import Chemistry
 from materials.science.errors import BadMixRatio, DoseOutOfTolerance
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end
 
 _USUAL = Source(kind=SourceKind.FROM_MEMORY, text="no deliberate variation; the usual target is within 2 to 5 %")
 DOSE_TOLERANCE = {
@@ -103,7 +103,7 @@ def dose_g(*, base_g: float, percent: float, kind: Thickening) -> float:
         Above what is known of this kind; too much costs tear strength and stretch.
     """
     dose = THICKENER_DOSE[kind]
-    most = dose.high or dose.value
+    most = high_end(dose)
     if not (math.isfinite(base_g) and base_g >= 0 and math.isfinite(percent) and percent >= 0):
         raise BadMixRatio("A dose and the mass it is stirred into must be nought or more.")
     if percent > most:

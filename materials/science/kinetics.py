@@ -8,7 +8,7 @@ from materials.properties import Chemistry
 from materials.science.checks import above_nought, nought_or_more
 from materials.science.errors import ColdStall, ScienceError, TemperatureOutOfRange
 from materials.science.material import MaterialSpec
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 GAS_CONSTANT_J_MOL_K = 8.314462618
 ICE_POINT_K = 273.15
@@ -173,7 +173,7 @@ def time_at(material: MaterialSpec, key: str, temperature: Given) -> Figure:
     def stretched(strength: float) -> float:
         return stretch(law, from_c=reference.value, to_c=temperature.value, strength=strength)
 
-    times = (law.value, law.low or law.value, law.high or law.value)
+    times = (law.value, low_end(law), high_end(law))
     value, one, other = (stated.value * stretched(strength) for strength in times)
     return Figure(
         key=key.removesuffix("_min"),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from materials.science.errors import BadRoom, ColdStall, TemperatureOutOfRange
 from materials.science.kinetics import COLDEST_C, WARMEST_C, degrees, lowest_temperature, stretch, time_at, time_law
 from materials.science.material import MaterialSpec
-from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
+from studio.figures import COMPUTED, Figure, Given, Source, SourceKind, high_end, low_end
 
 DAY_H = 24.0
 LAW_STEPS = 20
@@ -178,14 +178,14 @@ def cure_over_nights(
             ),
         ),
         source=MATURITY,
-        low=60 * min(rest(strength, stated.low or stated.value).hours for strength in strengths),
-        high=60 * max(rest(strength, stated.high or stated.value).hours for strength in strengths),
+        low=60 * min(rest(strength, low_end(stated)).hours for strength in strengths),
+        high=60 * max(rest(strength, high_end(stated)).hours for strength in strengths),
     )
 
 
 def _between(law: Given) -> tuple[float, ...]:
     """Return strengths of the law over its range: with a night the longest time need not lie at an end."""
-    low, high = law.low or law.value, law.high or law.value
+    low, high = low_end(law), high_end(law)
     if low == high:
         return (law.value,)
     return (law.value, *(low + (high - low) * step / LAW_STEPS for step in range(LAW_STEPS + 1)))

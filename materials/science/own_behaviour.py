@@ -10,7 +10,7 @@ from materials.science.errors import MissingProperty, ScienceError
 from materials.science.kinetics import WARMEST_C, lowest_temperature, q10_from_energy
 from materials.science.material import MaterialSpec
 from materials.science.own_times import EnergyFit, Middle, OwnTiming, fit_energy, middle_of
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 MEASURED = SourceKind.MEASURED
 LEAST_SQUARES = Source(kind=SourceKind.PUBLISHED, text="the Arrhenius law, fitted by least squares")
@@ -202,7 +202,7 @@ def _moved(key: str, place: int, point: OwnPoint, reference: Given, law: Given |
     def at_reference(value: float) -> float:
         return point.value * stretch(law=strength, strength=value, from_c=point.temperature_c, to_c=reference.value)
 
-    ends = [at_reference(strength.low or strength.value), at_reference(strength.high or strength.value)]
+    ends = [at_reference(low_end(strength)), at_reference(high_end(strength))]
     return Figure(
         key=f"own_{key.removesuffix('_min')}_{place}",
         label=point.told,
@@ -222,8 +222,8 @@ def _moved(key: str, place: int, point: OwnPoint, reference: Given, law: Given |
 def _value_figure(
     key: str, moved: tuple[Figure, ...], middle: Middle, reference: Given, law: Given | Figure, stated: Given | None
 ) -> Figure:
-    lows = middle_of([figure.low or figure.value for figure in moved]).value
-    highs = middle_of([figure.high or figure.value for figure in moved]).value
+    lows = middle_of([low_end(figure) for figure in moved]).value
+    highs = middle_of([high_end(figure) for figure in moved]).value
     low, high = _scattered(middle, [figure.value for figure in moved], stated)
     ends = (min(low, lows), max(high, highs))
     spread = ends[0] < ends[1]
@@ -284,8 +284,8 @@ def _scattered(middle: Middle, values: Sequence[float], stated: Given | None) ->
         return middle.value / middle.factor, middle.value * middle.factor
     low, high = min(values), max(values)
     if len(values) < VERY_FEW and stated is not None and stated.value > 0:
-        low = min(low, middle.value * (stated.low or stated.value) / stated.value)
-        high = max(high, middle.value * (stated.high or stated.value) / stated.value)
+        low = min(low, middle.value * low_end(stated) / stated.value)
+        high = max(high, middle.value * high_end(stated) / stated.value)
     return low, high
 
 

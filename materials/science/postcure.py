@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from materials.properties import Chemistry
 from materials.science.errors import BadPostCure
-from studio.figures import Given, Source, SourceKind
+from studio.figures import Given, Source, SourceKind, high_end
 
 PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE, text="after the cure at the temperature of use, on the piece")
 MEMORY = Source(kind=SourceKind.FROM_MEMORY, text="heat with moisture can turn a tin silicone soft again")
@@ -63,7 +63,7 @@ def check_post_cure(chemistry: Chemistry, *, temperature_c: float, cured_share: 
     usual = post_cure(chemistry)
     if usual is None:
         raise BadPostCure(f"No post-cure is known for {chemistry.label.lower()}; ask its data sheet before warming it.")
-    most = usual.temperature.high or usual.temperature.value
+    most = high_end(usual.temperature)
     if not (math.isfinite(temperature_c) and temperature_c <= most):
         raise BadPostCure(
             f"{chemistry.label} is not warmed above {most:g} °C ({most * 1.8 + 32:g} °F); set the oven lower, "

@@ -2,7 +2,7 @@
 
 from materials.science.checks import nought_or_more
 from materials.science.errors import BadThickness, TemperatureOutOfRange
-from studio.figures import Given, Source, SourceKind
+from studio.figures import Given, Source, SourceKind, high_end, low_end
 
 VOLUME_PER_K = Given(
     label="Silicone rubber expands by volume",
@@ -17,7 +17,7 @@ COLDEST_C, WARMEST_C = 0.0, 120.0
 
 def linear_per_k() -> tuple[float, float]:
     """Return the lowest and highest lengthening of silicone rubber, a third of that of its volume [1/K]."""
-    low, high = VOLUME_PER_K.low or VOLUME_PER_K.value, VOLUME_PER_K.high or VOLUME_PER_K.value
+    low, high = low_end(VOLUME_PER_K), high_end(VOLUME_PER_K)
     return low / 3e6, high / 3e6
 
 

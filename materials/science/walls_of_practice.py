@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from materials.science.errors import BadThickness
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 _PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
 SOFT_SHORE_A = 20.0
@@ -96,8 +96,8 @@ def wall_of_practice(*, longest_mm: float, shore_a: float | None = None) -> Figu
         raise BadThickness("Usual walls are known for pieces of up to 4 m (13 ft); divide a larger piece into sections.")
     found = next(wall for wall in _BY_SIZE if wall.upto_mm is not None and longest_mm <= wall.upto_mm)
     softer = shore_a is not None and shore_a < SOFT_SHORE_A
-    least = 1 + (SOFTER_ADDS.low or 0.0) / 100 if softer else 1.0
-    most = 1 + (SOFTER_ADDS.high or 0.0) / 100 if softer else 1.0
+    least = 1 + low_end(SOFTER_ADDS) / 100 if softer else 1.0
+    most = 1 + high_end(SOFTER_ADDS) / 100 if softer else 1.0
     low, high = found.low_mm * least, found.high_mm * most
     size = Given(label="Longest side of the piece", value=longest_mm, unit="mm")
     hardness = () if shore_a is None else (Given(label="Hardness", value=shore_a, unit="Shore A"),)

@@ -12,7 +12,7 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString
 
-from studio.figures import Figure
+from studio.figures import Figure, high_end, low_end
 from studio.web.context import profile_in
 from studio.web.converting import convert, to_decimal
 from studio.web.formats import locale_code, number_text
@@ -58,6 +58,6 @@ def range_of(context: Context, figure: Figure) -> str:
     """Write the range of a figure, or nothing where none is known."""
     if figure.low is None and figure.high is None:
         return ""
-    low = figure.value if figure.low is None else figure.low
-    high = figure.value if figure.high is None else figure.high
+    low = low_end(figure)
+    high = high_end(figure)
     return show_range(low, high, figure.unit, _profile(context))

@@ -13,7 +13,7 @@ from materials.science.errors import LargeDeflection, OutsideRange
 from materials.science.plates import Edge
 from materials.science.spans import ALLOWED_SAG_MM, head_pa, rib_height_mm, widest_gap_mm
 from materials.science.stiffness import freestanding_height_m, modulus_range
-from studio.figures import Figure, Given, Remark, Source, SourceKind
+from studio.figures import Figure, Given, Remark, Source, SourceKind, high_end, low_end
 
 GREENHILL = Source(kind=SourceKind.PUBLISHED, text="A. G. Greenhill 1881")
 PLATES = Source(kind=SourceKind.PUBLISHED, text="Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells; gripped edges")
@@ -104,7 +104,7 @@ def _rib(brief: PlanBrief, modulus: Figure, density: Given, tallest: Figure) -> 
         except OutsideRange:
             return None
 
-    value, low, most = (high(stiff) for stiff in (modulus.value, modulus.high or modulus.value, modulus.low or modulus.value))
+    value, low, most = (high(stiff) for stiff in (modulus.value, high_end(modulus), low_end(modulus)))
     if value is None or value > HIGHEST_RIB_WALLS * brief.wall_mm.value:
         return None
     return Figure(
@@ -156,7 +156,7 @@ def _gap(brief: PlanBrief, modulus: Figure, density: Given) -> Figure | None:
 
 
 def _spread(modulus: Figure) -> tuple[float, float, float]:
-    return (modulus.value, modulus.low or modulus.value, modulus.high or modulus.value)
+    return (modulus.value, low_end(modulus), high_end(modulus))
 
 
 def _spacing(brief: PlanBrief) -> Figure:

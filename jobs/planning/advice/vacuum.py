@@ -17,7 +17,7 @@ from materials.science.vacuum import (
     gauge_for_absolute_pa,
     pressure_at_altitude_pa,
 )
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 ISA = Source(kind=SourceKind.PUBLISHED, text="U.S. Standard Atmosphere 1976")
 BOYLE = Source(kind=SourceKind.PUBLISHED, text="Boyle's law")
@@ -72,7 +72,7 @@ def plan_pull(brief: PlanBrief, coats: Sequence[Coat]) -> Pull:
 def _foam(grows: Figure) -> Figure:
     value, low, high = (
         foam_factor(air_share=share / 100, expanded=grows.value)
-        for share in (AIR_STIRRED_IN.value, AIR_STIRRED_IN.low or 0.0, AIR_STIRRED_IN.high or 0.0)
+        for share in (AIR_STIRRED_IN.value, low_end(AIR_STIRRED_IN), high_end(AIR_STIRRED_IN))
     )
     return Figure(
         key="vacuum_foam", label="Foam, times the mix", value=value, unit="1", low=low, high=high,
@@ -88,8 +88,8 @@ def _container(brief: PlanBrief, mixes: Sequence[Mix], foam: Figure) -> Figure:
         key="vacuum_container", label="Container for the largest mix", value=volume_l * max(times.value, foam.value), unit="L",
         formula="mass ÷ density × the larger of foam and usual container",
         given=(*(() if largest is None else (largest,)), density, times, foam),
-        low=volume_l * max(times.low or times.value, foam.low or foam.value),
-        high=volume_l * max(times.high or times.value, foam.high or foam.value),
+        low=volume_l * max(low_end(times), low_end(foam)),
+        high=volume_l * max(high_end(times), high_end(foam)),
     )  # fmt: skip
 
 

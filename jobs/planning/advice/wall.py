@@ -16,7 +16,7 @@ from materials.science.sag import mean_for_minimum_mm
 from materials.science.spans import ALLOWED_SAG_MM, least_wall_for_weight_mm
 from materials.science.stiffness import modulus_range
 from materials.science.walls_of_practice import BASE_FLANGE, PARTING_FLANGE, SOFTER_ADDS, wall_of_practice
-from studio.figures import Figure, Remark, Source, SourceKind
+from studio.figures import Figure, Remark, Source, SourceKind, high_end, low_end
 
 PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE)
 NORMAL = Source(kind=SourceKind.COMPUTED, text="normal scatter, 95 of 100 spots")
@@ -41,7 +41,7 @@ def advise_wall(brief: PlanBrief, coats: Sequence[Coat]) -> WallAdvice | None:
     except BadThickness:
         return None
     carried = _carried(brief)
-    low = usual.low or usual.value
+    low = low_end(usual)
     least = Figure(
         key="wall_least", label="Least wall anywhere", value=max(low, carried.value if carried else 0.0), unit="mm",
         formula="low end of the usual walls" + (", or what carries itself from key to key" if carried else ""),
@@ -111,8 +111,8 @@ def _carried(brief: PlanBrief) -> Figure | None:
         return None
     return Figure(
         key="wall_carried", label="Wall that carries itself from key to key", value=value, unit="mm",
-        formula="distance² × √(9 × 0.001265 × density × g ÷ (modulus × sag))", low=wall(modulus.high or modulus.value),
-        high=wall(modulus.low or modulus.value),
+        formula="distance² × √(9 × 0.001265 × density × g ÷ (modulus × sag))", low=wall(high_end(modulus)),
+        high=wall(low_end(modulus)),
         given=(apart, density, modulus, fact("Sag allowed", ALLOWED_SAG_MM, "mm", PRACTICE)),
     )  # fmt: skip
 
@@ -124,7 +124,7 @@ def _reasons(brief: PlanBrief, usual: Figure, carried: Figure | None, least: Fig
         return "good" if wall >= wanted.value - TOLD_APART_MM else "look"
 
     softer = " Softer than 20 Shore A, it wants more wall." if SOFTER_ADDS in usual.given else ""
-    enough = wall >= (usual.low or usual.value)
+    enough = wall >= low_end(usual)
     text = f"Workshops lay {'this much' if enough else 'more than this plan'} on a piece of this size.{softer}"
     yield Reason(text=text, tone="good" if enough else "look", source=usual.source, figures=(usual,))
     if carried is not None:

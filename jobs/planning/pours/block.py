@@ -11,8 +11,8 @@ from jobs.planning.pours.pour import pour_coat, seated_scrap, without_scrap
 from jobs.planning.pours.results import BoxPlan
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, FillPlan
-from jobs.planning.sums import high_end, low_end, total
-from studio.figures import COMPUTED, Figure, Given, Source, SourceKind
+from jobs.planning.sums import total
+from studio.figures import COMPUTED, Figure, Given, Source, SourceKind, high_end, low_end
 
 MOST_HALVES = 2
 USUAL_MARGIN = Given(

@@ -11,9 +11,9 @@ from jobs.planning.rubber.fill import scrap_taken
 from jobs.planning.rubber.mix_minutes import handling_minutes, mixing_minutes
 from jobs.planning.rubber.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.rubber.places import position_shares
-from jobs.planning.sums import count, high_end, low_end, scaled, total
+from jobs.planning.sums import count, scaled, total
 from materials.science.kinetics import time_at
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 POURS = frozenset({Making.POURED, Making.BLOCK})
 

@@ -12,7 +12,7 @@ from jobs.planning.results import Coat, FillPlan
 from jobs.planning.rubber.fill import is_from_shape, scrap_room
 from jobs.planning.rubber.keys import Keys, plan_keys
 from jobs.planning.sums import total
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 THICKEST_MM = 100.0
 
@@ -84,12 +84,8 @@ def _gap(brief: PlanBrief, fill: Figure | None, keys: Keys | None) -> Figure:
         unit="L",
         formula=" + ".join(("blanket at the wall", *(figure.label.lower() for figure in there))),
         given=(blanket, *there),
-        low=None
-        if blanket.low is None
-        else 1000 * blanket.low + sum(figure.value if figure.low is None else figure.low for figure in there),
-        high=None
-        if blanket.high is None
-        else 1000 * blanket.high + sum(figure.value if figure.high is None else figure.high for figure in there),
+        low=None if blanket.low is None else 1000 * blanket.low + sum(low_end(figure) for figure in there),
+        high=None if blanket.high is None else 1000 * blanket.high + sum(high_end(figure) for figure in there),
         note=blanket.note,
     )
 
@@ -127,6 +123,6 @@ def _with_keys(laying: Figure, keys: Keys | None, each: Given) -> Figure:
     return replace(
         laying, value=laying.value + number.value * each.value, formula="outside × minutes per area + keys × minutes each",
         given=(*laying.given, number, each),
-        low=None if laying.low is None else laying.low + number.value * (each.value if each.low is None else each.low),
-        high=None if laying.high is None else laying.high + number.value * (each.value if each.high is None else each.high),
+        low=None if laying.low is None else laying.low + number.value * low_end(each),
+        high=None if laying.high is None else laying.high + number.value * high_end(each),
     )  # fmt: skip

@@ -7,10 +7,10 @@ from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import FillPlan, Mix
 from jobs.planning.rubber.mixes import mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
-from jobs.planning.sums import count, high_end, low_end
+from jobs.planning.sums import count
 from materials.science.kinetics import time_at
 from materials.science.packing import scrap_volume
-from studio.figures import Figure, Given, SourceKind
+from studio.figures import Figure, Given, SourceKind, high_end, low_end
 
 
 def plan_fill(brief: PlanBrief) -> FillPlan | None:

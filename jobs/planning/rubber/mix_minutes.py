@@ -4,7 +4,7 @@ from jobs.planning.advice.vacuum import breaks_bubbles
 from jobs.planning.brief import Deairing, Making, PlanBrief
 from jobs.planning.rates import rate
 from materials.science.kinetics import time_at
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 # Common practice: below this a mix runs off a stick in a thin thread by itself.
 RUNNY_PA_S = 10.0
@@ -56,6 +56,6 @@ def _with_vacuum(brief: PlanBrief, key: str, thickened: bool, name: str, label: 
         return plain
     return Figure(
         key=name, label=label, value=plain.value + vacuum.value, unit="min", formula="as rated + in the vacuum",
-        given=(plain, vacuum), low=(plain.low or plain.value) + (vacuum.low or vacuum.value),
-        high=(plain.high or plain.value) + (vacuum.high or vacuum.value),
+        given=(plain, vacuum), low=low_end(plain) + low_end(vacuum),
+        high=high_end(plain) + high_end(vacuum),
     )  # fmt: skip

@@ -13,10 +13,10 @@ from jobs.planning.rubber.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.run.size import oversize, size, warm_loss
 from jobs.planning.run.skins import plan_skins
 from jobs.planning.run.turning import film_at_gel, film_limit, heat_rise
-from jobs.planning.sums import count, fact, high_end, low_end, scaled
+from jobs.planning.sums import count, fact, scaled
 from materials.science.casting import castings_per_day, cycle_min, flat_shot_g, molds_kept_going, wall_spread_mm
 from materials.science.kinetics import time_at
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 
 def plan_castings(brief: PlanBrief) -> CastingPlan | None:

@@ -23,7 +23,7 @@ from materials.science.life import RUN_SHARE
 from materials.science.plaster import FIBRE_LAYERS, LEAST_SHELL
 from materials.science.spans import outward_share
 from materials.science.turning import FASTEST_RPM, WANTED_TURNS, turns_until_repeat
-from studio.figures import Figure, Given, Remark, Source, SourceKind
+from studio.figures import Figure, Given, Remark, Source, SourceKind, low_end
 
 LB_PER_KG = 2.2046226
 # Below this a scale that reads tenths of a gram is a fifth off or more: this program's choice.
@@ -155,7 +155,7 @@ def frame_remarks(brief: PlanBrief, frame: FramePlan | None) -> Iterator[Remark]
     if speed is not None and speed.value > FASTEST_RPM:
         text = f"Molds are turned at up to {FASTEST_RPM:g} turns a minute; nothing here is known of faster ones."
         yield Remark(key="frame_fast", text=text, figures=(_outward(brief, brief.casting, speed),))
-    if turns is not None and turns.value < (WANTED_TURNS.low or WANTED_TURNS.value):
+    if turns is not None and turns.value < low_end(WANTED_TURNS):
         text = (
             f"The resin gels before the mold has turned {WANTED_TURNS.low:g} times, so it may not cover all of it. Turn faster, "
             "cool the resin, or choose one that gels later."

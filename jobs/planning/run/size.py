@@ -9,7 +9,7 @@ from materials.science.material import MaterialSpec
 from materials.science.shrinkage import cast_length_mm, oversize_factor, usual_shrinkage
 from materials.science.thermal import VOLUME_PER_K, warm_cure_loss_mm
 from materials.science.windows import SILICONES
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end
 
 # A smaller difference is less than a room's own swing in a day.
 LEAST_STEP_K = 1.0
@@ -34,9 +34,7 @@ def size(brief: PlanBrief, casting: CastingBrief) -> Figure | None:
     rubber, resin = found
     longest = longest_side(brief)
     warm = warm_loss(brief)
-    least = cast_length_mm(
-        piece_length_mm=longest.value, mold_percent=rubber.high or rubber.value, resin_percent=resin.high or resin.value
-    )
+    least = cast_length_mm(piece_length_mm=longest.value, mold_percent=high_end(rubber), resin_percent=high_end(resin))
     return Figure(
         key="casting_size",
         label="Longest side of a casting",

@@ -7,8 +7,8 @@ from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, ShellPlan
 from jobs.planning.shell.results import Lift
-from jobs.planning.sums import high_end, low_end, scaled, total
-from studio.figures import Figure
+from jobs.planning.sums import scaled, total
+from studio.figures import Figure, high_end, low_end
 
 WHOLE_SHELL = "lift_shell"
 

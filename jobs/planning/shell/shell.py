@@ -9,11 +9,11 @@ from jobs.planning.results import Component, Part, ShellPlan
 from jobs.planning.rubber.mixes import mixed_from_net, recipe, weigh
 from jobs.planning.shell.joints import bolts, catalyst, sessions
 from jobs.planning.shell.pieces import piece_masses, shell_area
-from jobs.planning.sums import count, fact, high_end, low_end, scaled, total
+from jobs.planning.sums import count, fact, scaled, total
 from materials.properties import Chemistry, MixBasis
 from materials.science.laminate import GLASS_DENSITY_KG_M3, laminate, solid_shell_g_m2
 from materials.science.plaster import HOTTEST, plaster_layer
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 GLASS_DENSITY = Given(
     label="Density of glass",

@@ -11,7 +11,7 @@ from jobs.planning.troubles.judged import Judged, good, look, plain, stop
 from materials.properties import MixBasis
 from materials.science.mixing import kit_use_overdosed
 from materials.science.stretch import FEW_SHARE, REPEATED_SHARE
-from studio.figures import Figure, Given, Source, SourceKind
+from studio.figures import Figure, Given, Source, SourceKind, high_end, low_end
 
 MORE, MUCH_MORE = 0.1, 0.3
 # One-sided 80 % of a normal spread.
@@ -29,8 +29,8 @@ def underquoted_hours(_brief: PlanBrief, plan: MoldPlan) -> Judged:
     ranged = [task.minutes for task in plan.tasks if task.minutes.low is not None and task.minutes.high is not None]
     if not ranged:
         return look("No task has a range: give the rates of work theirs, under Studio, Rates of work.", plan.hours_hands_on)
-    more = math.fsum(((m.low or 0.0) + (m.high or 0.0) - 2 * m.value) / 6 for m in ranged)
-    spread = math.sqrt(math.fsum((((m.high or 0.0) - (m.low or 0.0)) / 6) ** 2 for m in ranged))
+    more = math.fsum((low_end(m) + high_end(m) - 2 * m.value) / 6 for m in ranged)
+    spread = math.sqrt(math.fsum(((high_end(m) - low_end(m)) / 6) ** 2 for m in ranged))
     hours = plan.hours_hands_on
     likely = Figure(
         key="hours_p80", label="Four jobs of five take less than", value=hours.value + (more + P80 * spread) / 60, unit="h",
@@ -64,7 +64,7 @@ def locked_undercut(brief: PlanBrief, plan: MoldPlan) -> Judged:
         key="fill_laid", label="Fill of this plan", value=0.0 if planned is None else planned.value, unit="L",
         formula="as decided", given=() if planned is None else (planned,),
     )  # fmt: skip
-    if laid.value < FILL_SHARE * (wanted.value if wanted.low is None else wanted.low):
+    if laid.value < FILL_SHARE * low_end(wanted):
         return stop("Hollows stay open behind which the shell locks: the shape wants more fill than is planned.", wanted, laid)
     if len(shape.pieces) != shell.pieces:
         found = count("pieces_found", "Shell pieces that were found to come off", len(shape.pieces), formula="from the shape")

@@ -7,7 +7,7 @@ from jobs.planning.run.size import longest_side, warm_loss
 from jobs.planning.sums import count, scaled
 from jobs.planning.troubles.judged import Judged, good, look, plain, stop
 from materials.science.windows import SILICONES
-from studio.figures import Figure
+from studio.figures import Figure, high_end
 
 NOTHING_CAST = "Nothing is cast."
 LIKELY, MORE_LIKELY_THAN_NOT = 0.1, 0.5
@@ -75,7 +75,7 @@ def warm_cure(brief: PlanBrief, _plan: MoldPlan) -> Judged:
         if brief.rubber.chemistry not in SILICONES and room.value > use.value + 1:
             return look("How much this rubber grows with warmth is not known; cure it at the temperature of use.", room, use)
         return good("It cures about as cool as castings are used.", room, use)
-    percent = 100 * (loss.high or loss.value) / longest_side(brief).value
+    percent = 100 * high_end(loss) / longest_side(brief).value
     if percent >= WARM_SPOILS_PERCENT:
         return stop("What cures this warm is smaller when it is cool; joints become tight.", loss, room, use)
     if percent >= WARM_SHOWS_PERCENT:

@@ -5,10 +5,10 @@ import math
 from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import CastingPlan, Task
-from jobs.planning.sums import count, high_end, low_end, scaled
+from jobs.planning.sums import count, scaled
 from jobs.planning.work.work import ROTATING_FRAME, and_more, times
 from materials.science.casting import molds_kept_going
-from studio.figures import Figure
+from studio.figures import Figure, high_end, low_end
 from studio.workrates import Stage
 
 CASTINGS = "castings"

@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 
 from jobs.planning.pours.results import BoxPlan, ClayPlan
 from jobs.planning.results import CastingPlan, Coat, FillPlan, GaugePlan, ShellPlan, StandPlan, StripPlan
-from jobs.planning.sums import count, high_end, low_end
-from studio.figures import Figure, Given
+from jobs.planning.sums import count
+from studio.figures import Figure, Given, high_end, low_end
 
 BENCH, OFFICE, VACUUM_CHAMBER, ROTATING_FRAME = "bench", "office", "vacuum chamber", "rotating frame"
 

@@ -9,10 +9,9 @@ import pytest
 from jobs.planning.brief import Deairing, Making, ShellKind
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan, Task
-from jobs.planning.sums import high_end, low_end
 from materials.properties import Chemistry
 from materials.science.compatibility import Surface
-from studio.figures import SourceKind
+from studio.figures import SourceKind, high_end, low_end
 from studio.workrates import Stage
 from tests.jobs.planning.builders import CASTING, PLASTER, SHELL, box_takeoff, brief, given, rubber
 from tests.jobs.planning.test_places import shape_worked
