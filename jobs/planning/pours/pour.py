@@ -1,6 +1,7 @@
 """One pour in place of coats: what is poured, split into mixes that leave the bucket inside their pot life."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
@@ -8,12 +9,20 @@ from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatPlace, CoatRole, FillPlan
 from jobs.planning.rubber.cure import full_cure
 from jobs.planning.rubber.fill import scrap_taken
-from jobs.planning.rubber.mix_minutes import handling_minutes, mixing_minutes
-from jobs.planning.rubber.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
-from jobs.planning.rubber.places import position_shares
-from jobs.planning.sums import count, scaled, total
-from materials.science.kinetics import time_at
-from studio.figures import Figure, Given, high_end, low_end
+from jobs.planning.rubber.mix_minutes import mixing_minutes
+from jobs.planning.rubber.mixes import (
+    PER_LITRE,
+    Recipe,
+    mass_of,
+    mix_cap,
+    mixed_from_net,
+    recipe,
+    recipe_density,
+    split_into_mixes,
+)
+from jobs.planning.rubber.places import numbered, place_minutes, position_shares
+from jobs.planning.sums import scaled, total
+from studio.figures import Figure, high_end, low_end
 
 POURS = frozenset({Making.POURED, Making.BLOCK})
 
@@ -59,11 +68,11 @@ def pour_coat(brief: PlanBrief, *, volume: Figure, thickness: Figure, area: Figu
     # Rubber alone: thickened rubber does not flow into a gap.
     made = recipe(brief.rubber)
     density = recipe_density(made)
-    net = _mass(volume, density)
+    net = mass_of(volume, density, key="coat_1_net_mass", label="Mass in the mold")
     mixed = mixed_from_net(net, rate(brief.rates, "pour_loss_percent"), key="coat_1_mixed_mass", label="Mass to mix")
     cap = _cap(brief, net, volume)
     whole = _Whole(area=area, volume=volume, net=net, mixed=mixed, cap=cap, made=made)
-    places = _divided(brief, whole)
+    places = numbered(position_shares(brief), partial(_place, brief, whole))
     return Coat(
         number=1,
         role=CoatRole.POUR,
@@ -132,15 +141,6 @@ def without_scrap(whole: Figure, fill: FillPlan | None, brief: PlanBrief, *, for
     )  # fmt: skip
 
 
-def _mass(volume: Figure, density: Figure) -> Figure:
-    return Figure(
-        key="coat_1_net_mass", label="Mass in the mold", value=volume.value * density.value, unit="g",
-        formula="volume × density", given=(volume, density),
-        low=None if volume.low is None else volume.low * density.value,
-        high=None if volume.high is None else volume.high * density.value,
-    )  # fmt: skip
-
-
 def _cap(brief: PlanBrief, net: Figure, volume: Figure) -> Figure:
     """Compute the largest mix that one person empties inside its pot life [g]."""
     per_litre = Figure(
@@ -148,31 +148,21 @@ def _cap(brief: PlanBrief, net: Figure, volume: Figure) -> Figure:
         formula="mass ÷ volume", given=(net, volume),
     )  # fmt: skip
     cap = mix_cap(
-        areal_mass=per_litre,
-        minutes_per_m2=rate(brief.rates, "pour_min_per_l"),
-        pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
-        usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=mixing_minutes(brief, thickened=False, prefix="coat_1"),
+        brief,
+        mass_each=per_litre,
+        minutes_each=rate(brief.rates, "pour_min_per_l"),
+        words=PER_LITRE,
         prefix="coat_1",
+        mixing=mixing_minutes(brief, thickened=False, prefix="coat_1"),
     )
     bucket = rate(brief.rates, "pour_bucket_kg")
     return replace(
         cap,
         value=min(cap.value, 1000 * bucket.value),
-        formula="mass per litre × (usable share × pot life − mixing) ÷ minutes per litre, but no more than one bucket",
+        formula=f"{cap.formula}, but no more than one bucket",
         given=(*cap.given, bucket),
         note="One person mixes and pours; the next mix is ready when this one is in, so that the pour does not stop.",
     )
-
-
-def _divided(brief: PlanBrief, whole: _Whole) -> tuple[CoatPlace, ...]:
-    """Divide the pour by position, its mixes numbered through."""
-    places: list[CoatPlace] = []
-    before = 0
-    for position, share in enumerate(position_shares(brief), start=1):
-        places.append(_place(brief, whole, share, position, before))
-        before += len(places[-1].mixes)
-    return tuple(places)
 
 
 def _place(brief: PlanBrief, whole: _Whole, share: Figure, position: int, before: int) -> CoatPlace:
@@ -193,29 +183,13 @@ def _place(brief: PlanBrief, whole: _Whole, share: Figure, position: int, before
         net_mass=net,
         mixed_mass=mixed,
         mixes=mixes,
-        minutes=_minutes(brief, volume, len(mixes), name),
+        minutes=place_minutes(
+            brief,
+            worked=volume,
+            each=rate(brief.rates, "pour_min_per_l"),
+            mixes=len(mixes),
+            thickened=False,
+            name=name,
+            formula="volume × minutes per volume",
+        ),
     )
-
-
-def _minutes(brief: PlanBrief, volume: Figure, mixes: int, name: str) -> Figure:
-    pouring, setup = rate(brief.rates, "pour_min_per_l"), rate(brief.rates, "coat_setup_min")
-    handling = handling_minutes(brief, thickened=False, prefix=name)
-    cups = count(f"{name}_mixes", "Mixes", mixes, formula="mass to mix here ÷ largest mix, rounded up")
-
-    def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:
-        return _or(size, volume) * _or(by, pouring) + _or(each, setup) + _or(cup, handling) * mixes
-
-    return Figure(
-        key=f"{name}_minutes",
-        label="Hands-on minutes",
-        value=minutes(None, None, None, None),
-        unit="min",
-        formula="volume × minutes per volume + setting up + mixes × minutes per mix",
-        given=(volume, pouring, setup, cups, handling),
-        low=minutes(volume.low, pouring.low, setup.low, handling.low),
-        high=minutes(volume.high, pouring.high, setup.high, handling.high),
-    )
-
-
-def _or(edge: float | None, stated: Given | Figure) -> float:
-    return stated.value if edge is None else edge

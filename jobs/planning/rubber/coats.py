@@ -11,10 +11,9 @@ from jobs.planning.results import Coat, CoatPlace, CoatRole
 from jobs.planning.rubber.cure import gel_by_night
 from jobs.planning.rubber.layers import Layer, wall_layers
 from jobs.planning.rubber.mix_minutes import mixing_minutes
-from jobs.planning.rubber.mixes import mix_cap, mixed_from_net, recipe, recipe_density
+from jobs.planning.rubber.mixes import mass_of, mix_cap, mixed_from_net, recipe, recipe_density
 from jobs.planning.rubber.places import WholeCoat, divide_coat, position_shares
 from jobs.planning.sums import total
-from materials.science.kinetics import time_at
 from materials.science.windows import RecoatWindow, recoat_window
 from studio.figures import Figure
 
@@ -27,32 +26,29 @@ RATE_OF_ROLE = {
 
 def plan_coats(brief: PlanBrief) -> tuple[Coat, ...]:
     """Plan every coat of the blanket, print coat first."""
-    pot_life = time_at(brief.rubber, "pot_life_min", brief.temperature_c)
     window, shares = recoat_window(brief.rubber, brief.temperature_c), position_shares(brief)
     by_night = gel_by_night(brief)
-    return tuple(_coat(brief, layer, pot_life, window, by_night, shares) for layer in wall_layers(brief))
+    return tuple(_coat(brief, layer, window, by_night, shares) for layer in wall_layers(brief))
 
 
-def _coat(
-    brief: PlanBrief, layer: Layer, pot_life: Figure, window: RecoatWindow, by_night: Figure | None, shares: Sequence[Figure]
-) -> Coat:
+def _coat(brief: PlanBrief, layer: Layer, window: RecoatWindow, by_night: Figure | None, shares: Sequence[Figure]) -> Coat:
     name = f"coat_{layer.number}"
     thickened = brief.thickener is not None and (layer.role is not CoatRole.PRINT or brief.thicken_print_coat)
     tinted = brief.tint is not None and layer.number % 2 == 1
     made = recipe(brief.rubber, thickener=brief.thickener if thickened else None, tint=brief.tint if tinted else None)
     area, volume = layer_area(brief.takeoff, layer), layer_volume(brief.takeoff, layer)
     density = recipe_density(made)
-    net = _mass(volume, density, name)
+    net = mass_of(volume, density, key=f"{name}_net_mass", label="Mass on the piece")
     loss = rubber_loss(brief.rates, brief.takeoff.area.value)
     mixed = mixed_from_net(net, loss, key=f"{name}_mixed_mass", label=f"{layer.role.label} {layer.number}, mass to mix")
     brushing = rate(brief.rates, RATE_OF_ROLE[layer.role])
     cap = mix_cap(
-        areal_mass=_areal_mass(net, area, name),
-        minutes_per_m2=brushing,
-        pot_life=pot_life,
-        usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=mixing_minutes(brief, thickened=thickened, prefix=name),
+        brief,
+        mass_each=_areal_mass(net, area, name),
+        minutes_each=brushing,
+        words=("mass per area", "minutes per area"),
         prefix=name,
+        mixing=mixing_minutes(brief, thickened=thickened, prefix=name),
     )
     if brief.people_per_coat > 1:
         cap = replace(cap, note=f"Each of {brief.people_per_coat} people brushes from a cup of their own. {cap.note}")
@@ -124,19 +120,6 @@ def layer_volume(takeoff: Takeoff, layer: Layer) -> Figure:
 
 def _difference(outside: float | None, under: float | None, value: float) -> float:
     return 1000 * (value if outside is None else outside - (under or 0.0))
-
-
-def _mass(volume: Figure, density: Figure, name: str) -> Figure:
-    return Figure(
-        key=f"{name}_net_mass",
-        label="Mass on the piece",
-        value=volume.value * density.value,
-        unit="g",
-        formula="volume × density",
-        given=(volume, density),
-        low=None if volume.low is None else volume.low * density.value,
-        high=None if volume.high is None else volume.high * density.value,
-    )
 
 
 def _areal_mass(net: Figure, area: Figure, name: str) -> Figure:

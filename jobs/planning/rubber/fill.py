@@ -6,9 +6,8 @@ from jobs.planning.brief import PlanBrief, ScrapSpec
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import FillPlan, Mix
-from jobs.planning.rubber.mixes import mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
+from jobs.planning.rubber.mixes import PER_LITRE, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.sums import count
-from materials.science.kinetics import time_at
 from materials.science.packing import scrap_volume
 from studio.figures import Figure, Given, SourceKind, high_end, low_end
 
@@ -125,15 +124,7 @@ def _mixes(brief: PlanBrief, fresh: Figure, used: Figure, net: Figure, mixed: Fi
         key="fill_mass_per_l", label="Mass per litre", value=net.value / fresh.value, unit="g/L",
         formula="fresh mass ÷ fresh volume", given=(net, fresh),
     )  # fmt: skip
-    cap = mix_cap(
-        areal_mass=per_litre_mass,
-        minutes_per_m2=per_litre,
-        pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
-        usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=rate(brief.rates, "mix_min"),
-        prefix="fill",
-    )
-    cap = replace(cap, formula="mass per litre × (usable share × pot life − mixing) ÷ minutes per litre")
+    cap = mix_cap(brief, mass_each=per_litre_mass, minutes_each=per_litre, words=PER_LITRE, prefix="fill")
     made = recipe(brief.rubber, thickener=brief.thickener)
     return split_into_mixes(mixed=mixed, net=net, cap=cap, made=made, prefix="fill")
 

@@ -8,10 +8,9 @@ from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import Mix
-from jobs.planning.rubber.mixes import mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
+from jobs.planning.rubber.mixes import mass_of, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.sums import count
 from materials.science.draft import widening_mm
-from materials.science.kinetics import time_at
 from studio.figures import Figure, Given, Source, SourceKind
 
 # Sides lean in so that the shell comes off straight.
@@ -76,23 +75,18 @@ def plan_keys(brief: PlanBrief) -> Keys | None:
     poured = brief.making is Making.POURED
     made = recipe(brief.rubber, thickener=None if poured else brief.thickener)
     density = recipe_density(made)
-    mass = Figure(key="key_mass", label="Rubber in the keys", value=volume.value * density.value, unit="g",
-                  formula="volume × density", given=(volume, density))  # fmt: skip
+    mass = mass_of(volume, density, key="key_mass", label="Rubber in the keys")
     if poured:
         along = replace(mass, key="key_mixed_mass", label=MIXED, value=0.0, formula="none apart: poured along", given=())
         return Keys(number=number, spacing=apart, volume=volume, mass=mass, mixed=along, mixes=())
     loss = rubber_loss(brief.rates, brief.takeoff.area.value)
     mixed = mixed_from_net(mass, loss, key="key_mixed_mass", label=MIXED)
-    cap = replace(
-        mix_cap(
-            areal_mass=replace(mass, key="key_each", label="Mass of one key", value=mass.value / wanted, formula="rubber ÷ keys"),
-            minutes_per_m2=rate(brief.rates, "key_min"),
-            pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
-            usable=rate(brief.rates, "pot_life_usable_share"),
-            mixing=rate(brief.rates, "mix_min"),
-            prefix="key",
-        ),
-        formula="mass of one key × (usable share × pot life − mixing) ÷ minutes each",
+    cap = mix_cap(
+        brief,
+        mass_each=replace(mass, key="key_each", label="Mass of one key", value=mass.value / wanted, formula="rubber ÷ keys"),
+        minutes_each=rate(brief.rates, "key_min"),
+        words=("mass of one key", "minutes each"),
+        prefix="key",
     )
     mixes = split_into_mixes(mixed=mixed, net=mass, cap=cap, made=made, prefix="key")
     return Keys(number=number, spacing=apart, volume=volume, mass=mass, mixed=mixed, mixes=mixes)

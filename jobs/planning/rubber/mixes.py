@@ -2,17 +2,21 @@
 
 from dataclasses import dataclass, replace
 
+from jobs.planning.brief import PlanBrief
 from jobs.planning.errors import BadBrief
+from jobs.planning.rates import rate
 from jobs.planning.results import Component, Mix, Part
 from jobs.planning.sums import fact, scaled
 from materials.properties import MixBasis
 from materials.science.batches import largest_mix_kg, mixes_needed
+from materials.science.kinetics import time_at
 from materials.science.material import MaterialSpec
 from materials.science.mixing import component_shares, mixed_density, mixed_mass
 from studio.figures import Figure, Given
 
 LARGEST_DOSE_PERCENT = 30.0
 MOST_MIXES = 500
+PER_LITRE = ("mass per litre", "minutes per litre")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,14 +97,37 @@ def recipe_density(made: Recipe) -> Figure:
 
 
 def mix_cap(
-    *, areal_mass: Figure, minutes_per_m2: Given, pot_life: Figure, usable: Given, mixing: Given | Figure, prefix: str
+    brief: PlanBrief,
+    *,
+    mass_each: Figure,
+    minutes_each: Given,
+    words: tuple[str, str],
+    prefix: str,
+    mixing: Given | Figure | None = None,
 ) -> Figure:
-    """Compute the largest mix one person can lay inside the day's pot life [g]."""
-    if minutes_per_m2.value <= 0:
-        raise BadBrief(f"The rate “{minutes_per_m2.label}” must be more than nought.")
+    """Compute the largest mix one person can lay inside the day's pot life [g].
+
+    Parameters
+    ----------
+    brief : PlanBrief
+        Rubber, temperature and rates.
+    mass_each, minutes_each
+        Mass and minutes of one unit of what is laid. [g], [min]
+    words : (str, str)
+        Both as the formula says them: "mass per area", "minutes per area".
+    prefix : str
+        What the key begins with.
+    mixing : Given or Figure, optional
+        Minutes of the pot life that are gone before laying; the studio's rate if not given. [min]
+    """
+    if minutes_each.value <= 0:
+        raise BadBrief(f"The rate “{minutes_each.label}” must be more than nought.")
+    pot_life = time_at(brief.rubber, "pot_life_min", brief.temperature_c)
+    usable = rate(brief.rates, "pot_life_usable_share")
+    mixing = mixing or rate(brief.rates, "mix_min")
     cap_kg = largest_mix_kg(
-        areal_mass_kg_m2=areal_mass.value / 1000,
-        rate_m2_h=60 / minutes_per_m2.value,
+        areal_mass_kg_m2=mass_each.value / 1000,
+        rate_m2_h=60 / minutes_each.value,
         pot_life_min=pot_life.value,
         usable_share=usable.value,
         mix_min=mixing.value,
@@ -110,10 +137,15 @@ def mix_cap(
         label="Largest mix for one person",
         value=cap_kg * 1000,
         unit="g",
-        formula="mass per area × (usable share × pot life − mixing) ÷ minutes per area",
-        given=(areal_mass, usable, pot_life, mixing, minutes_per_m2),
+        formula=f"{words[0]} × (usable share × pot life − mixing) ÷ {words[1]}",
+        given=(mass_each, usable, pot_life, mixing, minutes_each),
         note="What clings to the cup is counted as if it had to be spread too, so the real limit is a little higher.",
     )
+
+
+def mass_of(volume: Figure, density: Figure, *, key: str, label: str) -> Figure:
+    """Weigh a volume [L] of a mix of some density [kg/m3 = g/L]: volume × density [g]."""
+    return scaled(volume, density.value, key=key, label=label, unit="g", formula="volume × density", given=(density,))
 
 
 def mixed_from_net(net: Figure, loss: Given, *, key: str, label: str) -> Figure:

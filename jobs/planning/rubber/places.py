@@ -1,7 +1,9 @@
 """What of each coat is laid at each position: its surface, its rubber, its mixes, its minutes."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from operator import attrgetter
 
 from jobs.planning.brief import PlanBrief
 from jobs.planning.rates import rate
@@ -10,7 +12,7 @@ from jobs.planning.rubber.mix_minutes import handling_minutes
 from jobs.planning.rubber.mixes import Recipe, split_into_mixes
 from jobs.planning.shape import worked_areas
 from jobs.planning.sums import count, fact, scaled
-from studio.figures import Figure, Given
+from studio.figures import Figure, Given, high_end, low_end
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,12 +54,16 @@ def position_shares(brief: PlanBrief) -> tuple[Figure, ...]:
 
 def divide_coat(brief: PlanBrief, whole: WholeCoat, shares: Sequence[Figure]) -> tuple[CoatPlace, ...]:
     """Divide a coat by position; mixes are split at each position, none above the largest, and numbered through the coat."""
+    return numbered(shares, partial(_place, brief, whole))
+
+
+def numbered(shares: Sequence[Figure], place: Callable[[Figure, int, int], CoatPlace]) -> tuple[CoatPlace, ...]:
+    """Make the places of a coat; `place` is told its share, its number, and how many mixes stand before its own."""
     places: list[CoatPlace] = []
     before = 0
     for position, share in enumerate(shares, start=1):
-        place = _place(brief, whole, share, position, before)
-        before += len(place.mixes)
-        places.append(place)
+        places.append(place(share, position, before))
+        before += len(places[-1].mixes)
     return tuple(places)
 
 
@@ -83,31 +89,37 @@ def _place(brief: PlanBrief, whole: WholeCoat, share: Figure, position: int, bef
         net_mass=net,
         mixed_mass=mixed,
         mixes=mixes,
-        minutes=_minutes(brief, whole, area, len(mixes), name),
+        minutes=place_minutes(
+            brief,
+            worked=area,
+            each=whole.brushing,
+            mixes=len(mixes),
+            thickened=whole.made.thickened,
+            name=name,
+            formula="surface × minutes per area",
+        ),
     )
 
 
-def _minutes(brief: PlanBrief, whole: WholeCoat, area: Figure, mixes: int, name: str) -> Figure:
-    brushing, setup = whole.brushing, rate(brief.rates, "coat_setup_min")
-    handling = handling_minutes(brief, thickened=whole.made.thickened, prefix=name)
+def place_minutes(
+    brief: PlanBrief, *, worked: Figure, each: Given, mixes: int, thickened: bool, name: str, formula: str
+) -> Figure:
+    """Compute the hands-on minutes of a coat at one position: what is worked there, setting up, and its mixes [min]."""
+    setup, handling = rate(brief.rates, "coat_setup_min"), handling_minutes(brief, thickened=thickened, prefix=name)
     cups = count(f"{name}_mixes", "Mixes", mixes, formula="mass to mix here ÷ largest mix, rounded up")
 
-    def minutes(size: float | None, by: float | None, each: float | None, cup: float | None) -> float:
-        return (
-            (area.value if size is None else size) * (brushing.value if by is None else by)
-            + (setup.value if each is None else each)
-            + (handling.value if cup is None else cup) * mixes
-        )
+    def minutes(end: Callable[[Given | Figure], float]) -> float:
+        return end(worked) * end(each) + end(setup) + end(handling) * mixes
 
     return Figure(
         key=f"{name}_minutes",
         label="Hands-on minutes",
-        value=minutes(None, None, None, None),
+        value=minutes(attrgetter("value")),
         unit="min",
-        formula="surface × minutes per area + setting up + mixes × minutes per mix",
-        given=(area, brushing, setup, cups, handling),
-        low=minutes(area.low, brushing.low, setup.low, handling.low),
-        high=minutes(area.high, brushing.high, setup.high, handling.high),
+        formula=f"{formula} + setting up + mixes × minutes per mix",
+        given=(worked, each, setup, cups, handling),
+        low=minutes(low_end),
+        high=minutes(high_end),
     )
 
 

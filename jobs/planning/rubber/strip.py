@@ -1,7 +1,6 @@
 """The parting strip: cast in a strip mold, cured, then glued and pinned on where the shell pieces meet."""
 
 import math
-from dataclasses import replace
 
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.errors import BadBrief
@@ -11,7 +10,6 @@ from jobs.planning.rubber.cure import full_cure
 from jobs.planning.rubber.mixes import Recipe, mix_cap, mixed_from_net, recipe, recipe_density, split_into_mixes
 from jobs.planning.shape import lengths
 from jobs.planning.sums import count, total
-from materials.science.kinetics import time_at
 from studio.figures import Figure, Given, Source, SourceKind
 
 _PRACTICE = Source(kind=SourceKind.COMMON_PRACTICE, text="a flat strip, wide enough to glue and pin")
@@ -94,15 +92,8 @@ def _mixes(brief: PlanBrief, net: Figure, made: Recipe, length: Figure, prefix: 
     per_metre = Figure(key=f"{prefix}_mass_per_m", label="Mass per metre", value=net.value / length.value, unit="g/m",
                        formula="mass ÷ length", given=(net, length))  # fmt: skip
     by_length = rate(brief.rates, "strip_pour_min_per_m" if prefix == "strip" else "parting_strip_min_per_m")
-    cap = mix_cap(
-        areal_mass=per_metre,
-        minutes_per_m2=by_length,
-        pot_life=time_at(brief.rubber, "pot_life_min", brief.temperature_c),
-        usable=rate(brief.rates, "pot_life_usable_share"),
-        mixing=rate(brief.rates, "mix_min"),
-        prefix=prefix,
-    )
-    cap = replace(cap, formula="mass per metre × (usable share × pot life − mixing) ÷ minutes per metre")
+    words = ("mass per metre", "minutes per metre")
+    cap = mix_cap(brief, mass_each=per_metre, minutes_each=by_length, words=words, prefix=prefix)
     loss = rubber_loss(brief.rates, brief.takeoff.area.value)
     label = "Rubber to mix for the strip" if prefix == "strip" else "Rubber to mix for its glue"
     mixed = mixed_from_net(net, loss, key=f"{prefix}_mixed_mass", label=label)
