@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from jobs.planning.brief import Deairing, Making, PlanBrief, ScrapSpec
+from jobs.planning.rubber.fill import may_hold_scrap, takes_scrap
 from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
 from jobs.planning.rubber.unthickened import coats_without_thickener
 from materials.science.bonding import additive_verdict, scrap_verdict
@@ -99,7 +100,7 @@ def _makings(brief: PlanBrief, scrap: ScrapSpec | None) -> Iterator[Alternative]
 
 
 def _scrap(brief: PlanBrief, scrap: ScrapSpec | None) -> Iterator[Alternative]:
-    if _takes_scrap(brief):
+    if takes_scrap(brief):
         yield Alternative(
             key="fresh",
             label="Fresh rubber alone",
@@ -220,17 +221,8 @@ def _molds(brief: PlanBrief, castings_expected: float | None) -> Iterator[Altern
     )
 
 
-def _takes_scrap(brief: PlanBrief) -> bool:
-    share = brief.scrap_share_percent
-    return brief.scrap is not None and share is not None and share.value > 0 and _has_room(brief)
-
-
-def _has_room(brief: PlanBrief) -> bool:
-    return brief.making is Making.BLOCK or (brief.fill_volume_l is not None and brief.fill_volume_l.value > 0)
-
-
 def _may_seat(brief: PlanBrief, scrap: ScrapSpec | None) -> bool:
-    if scrap is None or scrap.available_g.value <= 0 or not _has_room(brief) or _takes_scrap(brief):
+    if scrap is None or scrap.available_g.value <= 0 or not may_hold_scrap(brief) or takes_scrap(brief):
         return False
     rubber = brief.rubber
     return scrap_verdict(

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from jobs.planning.advice.aftercare import aftercare_remarks
 from jobs.planning.advice.blanket import advise_blanket
-from jobs.planning.brief import Making, PlanBrief
+from jobs.planning.brief import PlanBrief
 from jobs.planning.cautions import plan_cautions
 from jobs.planning.errors import BadBrief, IncompatibleMaterials
 from jobs.planning.needs import plan_needs
@@ -14,7 +14,7 @@ from jobs.planning.remarks import plan_remarks
 from jobs.planning.results import CastingPlan, Coat, CoatRole, FillPlan, Mix, MoldPlan, StandPlan, StripPlan, Task
 from jobs.planning.rubber.cure import full_cure
 from jobs.planning.rubber.doses import dose_remarks
-from jobs.planning.rubber.fill import is_from_shape
+from jobs.planning.rubber.fill import is_from_shape, takes_scrap
 from jobs.planning.rubber.humidity import humidity_remarks
 from jobs.planning.rubber.laying import as_made, plan_laying
 from jobs.planning.rubber.remarks import laying_remarks
@@ -166,7 +166,7 @@ def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
         for spec in (brief.thickener, brief.tint)
         if spec is not None and not is_poured(brief)
     )
-    if brief.scrap is not None and _uses_scrap(brief):
+    if brief.scrap is not None and takes_scrap(brief):
         verdicts.append(
             scrap_verdict(
                 rubber=rubber.chemistry,
@@ -176,13 +176,6 @@ def judge(brief: PlanBrief) -> tuple[Verdict, ...]:
             )
         )
     return tuple(verdicts)
-
-
-def _uses_scrap(brief: PlanBrief) -> bool:
-    filled, share = brief.fill_volume_l, brief.scrap_share_percent
-    if brief.making is Making.BLOCK:
-        return share is not None and share.value > 0
-    return filled is not None and filled.value > 0 and share is not None and share.value > 0
 
 
 def _check(brief: PlanBrief) -> None:

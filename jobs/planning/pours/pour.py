@@ -8,7 +8,7 @@ from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate
 from jobs.planning.results import Coat, CoatPlace, CoatRole, FillPlan
 from jobs.planning.rubber.cure import full_cure
-from jobs.planning.rubber.fill import scrap_taken
+from jobs.planning.rubber.fill import scrap_l, scrap_taken
 from jobs.planning.rubber.mix_minutes import mixing_minutes
 from jobs.planning.rubber.mixes import (
     PER_LITRE,
@@ -112,7 +112,7 @@ def seated_scrap(brief: PlanBrief, *, volume: Figure, room: Figure | None) -> Fi
         scrap_room=room,
         fresh_volume=Figure(
             key="fill_fresh_volume", label="Fresh rubber poured round the scrap", unit="L",
-            value=volume.value - used.value / brief.scrap.density_kg_m3.value, formula="fill − scrap ÷ its density",
+            value=volume.value - scrap_l(brief, used), formula="fill − scrap ÷ its density",
             given=(volume, used, brief.scrap.density_kg_m3),
         ),
         net_mass=nothing,
@@ -131,7 +131,7 @@ def without_scrap(whole: Figure, fill: FillPlan | None, brief: PlanBrief, *, for
     """Take the scrap that is seated out of what is poured [L]."""
     if fill is None or brief.scrap is None:
         return whole
-    taken = fill.scrap_mass.value / brief.scrap.density_kg_m3.value
+    taken = scrap_l(brief, fill.scrap_mass)
     return Figure(
         key="coat_1_volume", label="Rubber in this pour", value=whole.value - taken, unit="L", formula=formula,
         given=(*whole.given, fill.scrap_mass, brief.scrap.density_kg_m3),

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from jobs.planning.brief import PlanBrief, ScrapSpec
+from jobs.planning.brief import Making, PlanBrief, ScrapSpec
 from jobs.planning.errors import BadBrief
 from jobs.planning.rates import rate, rubber_loss
 from jobs.planning.results import FillPlan, Mix
@@ -91,6 +91,17 @@ def scrap_room(brief: PlanBrief) -> Figure | None:
     )
 
 
+def takes_scrap(brief: PlanBrief) -> bool:
+    """Say whether a plan wants scrap: a bin, a share of it, and room that it may lie in."""
+    share = brief.scrap_share_percent
+    return brief.scrap is not None and share is not None and share.value > 0 and may_hold_scrap(brief)
+
+
+def may_hold_scrap(brief: PlanBrief) -> bool:
+    """Say whether there is a fill for scrap; a block holds some in the corners of its box."""
+    return brief.making is Making.BLOCK or (brief.fill_volume_l is not None and brief.fill_volume_l.value > 0)
+
+
 def is_from_shape(given: Given) -> bool:
     """Say whether an input was computed and not typed."""
     return given.source.kind is SourceKind.COMPUTED
@@ -104,11 +115,10 @@ def _density(scrap: ScrapSpec) -> float:
 
 def _fresh(brief: PlanBrief, volume: Figure, used: Figure) -> Figure:
     density: tuple[Given, ...] = () if brief.scrap is None else (brief.scrap.density_kg_m3,)
-    taken_l = 0.0 if brief.scrap is None else used.value / _density(brief.scrap)
     return Figure(
         key="fill_fresh_volume",
         label="Fresh rubber around the scrap",
-        value=volume.value - taken_l,
+        value=volume.value - scrap_l(brief, used),
         unit="L",
         formula="fill − scrap ÷ its density",
         given=(volume, used, *density),
@@ -118,7 +128,7 @@ def _fresh(brief: PlanBrief, volume: Figure, used: Figure) -> Figure:
 def _mixes(brief: PlanBrief, fresh: Figure, used: Figure, net: Figure, mixed: Figure) -> tuple[Mix, ...]:
     """Split the fill as the coats are split, with minutes per litre in place of minutes per m²."""
     placing, seating = rate(brief.rates, "fill_min_per_l"), rate(brief.rates, "scrap_seat_min_per_kg")
-    minutes = placing.value * (fresh.value + _scrap_l(brief, used)) + seating.value * used.value / 1000
+    minutes = placing.value * (fresh.value + scrap_l(brief, used)) + seating.value * used.value / 1000
     per_litre = replace(placing, label="Minutes per litre of fresh rubber, chunks seated", value=minutes / fresh.value)
     per_litre_mass = Figure(
         key="fill_mass_per_l", label="Mass per litre", value=net.value / fresh.value, unit="g/L",
@@ -129,7 +139,8 @@ def _mixes(brief: PlanBrief, fresh: Figure, used: Figure, net: Figure, mixed: Fi
     return split_into_mixes(mixed=mixed, net=net, cap=cap, made=made, prefix="fill")
 
 
-def _scrap_l(brief: PlanBrief, used: Figure) -> float:
+def scrap_l(brief: PlanBrief, used: Figure) -> float:
+    """Return the room that scrap of some mass takes by its density [L]."""
     return 0.0 if brief.scrap is None else used.value / _density(brief.scrap)
 
 
