@@ -1,6 +1,6 @@
 """The cure-schedule handout: what hangs on the wall while the coats are laid."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -44,6 +44,14 @@ class HandoutLine:
         return weighed(mix for _, mix in self.mixes)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cups:
+    """Mixes of one kind by number, and the headings of their parts; both empty where nothing is mixed."""
+
+    parts: list[str]
+    mixes: tuple[tuple[int, Mix], ...]
+
+
 def render_handout(document: Document) -> RenderedFile:
     """Lay out the cure-schedule handout of a job."""
     with printed_job(document) as one:
@@ -59,20 +67,21 @@ def render_handout(document: Document) -> RenderedFile:
             **stills,
             "calendar": calendar,
             "places": by_position(handout_lines(one.plan, calendar)),
-            "strip_parts": weighed(strip.mixes) if strip else [],
-            "strip_mixes": list(enumerate(strip.mixes, start=1)) if strip else [],
-            "glue_parts": weighed(strip.glue_mixes) if strip else [],
-            "glue_mixes": list(enumerate(strip.glue_mixes, start=1)) if strip else [],
-            "fill_parts": weighed(fill.mixes) if fill else [],
-            "fill_mixes": list(enumerate(fill.mixes, start=1)) if fill else [],
-            "key_parts": weighed(stand.key_mixes) if stand else [],
-            "key_mixes": list(enumerate(stand.key_mixes, start=1)) if stand else [],
+            "strip_cups": cups(strip.mixes if strip else ()),
+            "glue_cups": cups(strip.glue_mixes if strip else ()),
+            "fill_cups": cups(fill.mixes if fill else ()),
+            "key_cups": cups(stand.key_mixes if stand else ()),
             "before": before_coats(one.plan),
             "ingredients": ingredients(one.plan),
             "sections": printed_sections(one.kept, one.plan),
             "figures": [one.plan.rubber_fresh, one.plan.coats_count, one.plan.mixes_count],
         }
         return laid_out(one, "print/handout.html", context, name="cure-schedule", images=images)
+
+
+def cups(mixes: Sequence[Mix]) -> Cups:
+    """Number mixes of one kind, with the headings of what is weighed into them."""
+    return Cups(parts=weighed(mixes), mixes=tuple(enumerate(mixes, start=1)))
 
 
 def before_coats(plan: MoldPlan) -> list[Task]:
