@@ -10,11 +10,11 @@ from django.views.decorators.http import require_POST, require_safe
 from costing.alternatives_drawing import ways_drawing
 from costing.forms.copies import CopyForm
 from costing.services.alternatives import ways_table
-from jobs.errors import CopyRefused, JobNotReady, NothingToUndo, PlanChangedMeanwhile, WayGone
+from jobs.errors import CopyRefused, JobNotReady, PlanChangedMeanwhile, WayGone
 from jobs.services.alternatives import take_copy, take_way, ways_of
 from jobs.services.copies import bring_back_copy, keep_copy, remove_copy
-from jobs.services.plans import undo_plan
 from jobs.views.loading import JobPage, context_of, load
+from jobs.views.stages import undo_and_say
 from studio.access import Right, needs
 from studio.figures import WorkingError
 from studio.web.htmx import render_page
@@ -56,13 +56,7 @@ def alternative_take(request: HttpRequest, number: int) -> HttpResponse:
 @require_POST
 def alternatives_back(request: HttpRequest, number: int) -> HttpResponse:
     """Go back one change of the plan, and stay here."""
-    page = load(number)
-    try:
-        undo_plan(plan=page.plan, by=request.user)  # type: ignore[arg-type]
-    except NothingToUndo as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, "The last change of the plan is undone. Undo once more to bring it back.")
+    undo_and_say(request, load(number).plan)
     return redirect(PAGE, number=number)
 
 

@@ -69,14 +69,18 @@ def castings_show(request: HttpRequest, number: int) -> HttpResponse:
 @require_POST
 def plan_undo(request: HttpRequest, number: int) -> HttpResponse:
     """Go back one change of the plan."""
-    page = load(number)
+    undo_and_say(request, load(number).plan)
+    return redirect(UNDO_ON.get(request.POST.get("stage", ""), "jobs:job_show"), number=number)
+
+
+def undo_and_say(request: HttpRequest, plan: Plan) -> None:
+    """Go back one change of a plan, or say that there is none."""
     try:
-        undo_plan(plan=page.plan, by=request.user)  # type: ignore[arg-type]
+        undo_plan(plan=plan, by=request.user)  # type: ignore[arg-type]
     except NothingToUndo as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "The last change of the plan is undone. Undo once more to bring it back.")
-    return redirect(UNDO_ON.get(request.POST.get("stage", ""), "jobs:job_show"), number=number)
 
 
 def _stage(request: HttpRequest, number: int, stage: StagePage) -> HttpResponse:

@@ -20,6 +20,19 @@ def new_key() -> str:
     return uuid4().hex
 
 
+def key_field() -> forms.CharField:
+    """Return the hidden field of a form's idempotency key."""
+    return forms.CharField(
+        max_length=64,
+        min_length=8,
+        widget=forms.HiddenInput,
+        initial=new_key,
+        error_messages=dict.fromkeys(
+            ("required", "min_length", "max_length"), "This page is too old to be sent; load it again and enter it once more."
+        ),
+    )
+
+
 def mass_field(*, label: str, required: bool = True, least: float = 0.001, help_text: str = "") -> QuantityField:
     """Return a field for a mass in grams to three places."""
     return QuantityField(
@@ -50,15 +63,7 @@ def check_past(day: datetime.date) -> datetime.date:
 class EntryForm(PaperForm):
     """The base of every form that writes to the ledger."""
 
-    key = forms.CharField(
-        max_length=64,
-        min_length=8,
-        widget=forms.HiddenInput,
-        initial=new_key,
-        error_messages=dict.fromkeys(
-            ("required", "min_length", "max_length"), "This page is too old to be sent; load it again and enter it once more."
-        ),
-    )
+    key = key_field()
 
     def entry(self) -> dict[str, Any]:
         """Return what the ledger takes, without the mass."""

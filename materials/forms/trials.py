@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from materials.forms.entries import check_past, day_field, new_key
+from materials.forms.entries import check_past, day_field, key_field
 from materials.models import Lot, Material, MaterialTrial
 from materials.properties import PROPERTIES
 from materials.science.behaviour import FLATTEST_DEG, STEEPEST_DEG
@@ -20,15 +20,7 @@ TIMES = (MaterialTrial.Kind.POT_LIFE, MaterialTrial.Kind.GEL, MaterialTrial.Kind
 class TrialForm(PaperForm):
     """When, where and by whom something was timed or measured."""
 
-    key = forms.CharField(
-        max_length=64,
-        min_length=8,
-        widget=forms.HiddenInput,
-        initial=new_key,
-        error_messages=dict.fromkeys(
-            ("required", "min_length", "max_length"), "This page is too old to be sent; load it again and enter it once more."
-        ),
-    )
+    key = key_field()
     temperature_c = QuantityField(
         unit="degC",
         label="Temperature of the mix",

@@ -1,6 +1,8 @@
 """How materials behave: curves against temperature, the studio's own timings, and taking them over."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -77,13 +79,8 @@ def trial_add_held(request: HttpRequest, pk: int) -> HttpResponse:
 def trial_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a line out of the counting."""
     trial = _trial(pk)
-    try:
-        trials.remove_trial(trial=trial)
-    except MaterialsError as refused:
-        messages.error(request, said(refused))
-    else:
-        messages.success(request, "The line is removed and no longer counts. It stands under “Removed” and can be brought back.")
-    return redirect("materials:behaviour_show", pk=trial.material_id)
+    done = "The line is removed and no longer counts. It stands under “Removed” and can be brought back."
+    return _done(request, trial.material_id, done, partial(trials.remove_trial, trial=trial))
 
 
 @require_POST
@@ -91,13 +88,8 @@ def trial_remove(request: HttpRequest, pk: int) -> HttpResponse:
 def trial_return(request: HttpRequest, pk: int) -> HttpResponse:
     """Let a removed line count again."""
     trial = _trial(pk)
-    try:
-        trials.bring_trial_back(trial=trial)
-    except MaterialsError as refused:
-        messages.error(request, said(refused))
-    else:
-        messages.success(request, "The line is back and counts again.")
-    return redirect("materials:behaviour_show", pk=trial.material_id)
+    done = "The line is back and counts again."
+    return _done(request, trial.material_id, done, partial(trials.bring_trial_back, trial=trial))
 
 
 @require_POST
@@ -108,25 +100,27 @@ def behaviour_take(request: HttpRequest, pk: int) -> HttpResponse:
     if kind not in PROPERTY_OF:
         messages.error(request, "Nothing was changed: it was not clear which value to take over. Press the button below it.")
         return redirect("materials:behaviour_show", pk=pk)
-    try:
-        own_values.take_own_values(material=material, kind=kind, by=account_of(request))
-    except MaterialsError as refused:
-        messages.error(request, said(refused))
-    else:
-        messages.success(request, "The studio’s own value is in use now, and plans count with it. It can be undone below.")
-    return redirect("materials:behaviour_show", pk=pk)
+    done = "The studio’s own value is in use now, and plans count with it. It can be undone below."
+    take = partial(own_values.take_own_values, material=material, kind=kind, by=account_of(request))
+    return _done(request, pk, done, take)
 
 
 @require_POST
 @needs(Right.CHANGE_MATERIALS)
 def behaviour_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Put back what stood there before the last taking over."""
+    done = "The values that stood there before are in use again."
+    return _done(request, pk, done, partial(own_values.undo_own_values, material=_material(pk)))
+
+
+def _done(request: HttpRequest, pk: int, words: str, change: Callable[[], object]) -> HttpResponse:
+    """Make a change and say that it is done, or why it is refused; back to the material's page."""
     try:
-        own_values.undo_own_values(material=_material(pk))
+        change()
     except MaterialsError as refused:
         messages.error(request, said(refused))
     else:
-        messages.success(request, "The values that stood there before are in use again.")
+        messages.success(request, words)
     return redirect("materials:behaviour_show", pk=pk)
 
 
