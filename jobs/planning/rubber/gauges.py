@@ -5,6 +5,7 @@ import math
 from jobs.geometry.study.results import GaugeKind
 from jobs.planning.brief import Making, PlanBrief
 from jobs.planning.results import GaugePlan
+from jobs.planning.rubber.layers import THINNEST_MM, to_build_mm
 from jobs.planning.sums import count, fact
 from studio.figures import Figure, Source, SourceKind
 
@@ -22,8 +23,8 @@ def plan_gauges(brief: PlanBrief) -> GaugePlan | None:
     A block stands on the cured print coat, never on the face, where its edges would print through. It is as tall as the build
     coats together: when its top is level with them the wall stands, and the closing coat buries it.
     """
-    height_mm = brief.wall_mm.value - brief.print_coat_mm.value - brief.closing_coat_mm.value
-    if brief.making is not Making.BRUSHED or height_mm <= 1e-6:
+    height_mm = to_build_mm(brief)
+    if brief.making is not Making.BRUSHED or height_mm <= THINNEST_MM:
         return None
     height = Figure(
         key="gauge_height", label="Height of a gauge block", value=height_mm, unit="mm",

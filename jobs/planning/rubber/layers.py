@@ -46,7 +46,7 @@ def wall_layers(brief: PlanBrief) -> tuple[Layer, ...]:
         raise BadBrief(f"The wall must lie between 0 and {lengths(100)}.")
     if first.value <= THINNEST_MM or last.value < 0:
         raise BadBrief("The print coat must be thicker than nought, the closing coat nought or more.")
-    build_mm = wall.value - first.value - last.value
+    build_mm = to_build_mm(brief)
     if build_mm < -THINNEST_MM:
         raise WallTooThin(
             f"Print and closing coats make {lengths(first.value + last.value)}, more than the wall of {lengths(wall.value)}; "
@@ -72,6 +72,11 @@ def wall_layers(brief: PlanBrief) -> tuple[Layer, ...]:
         layers.append(Layer(number=number, role=role, under_mm=under, thickness=thickness))
         under += thickness.value
     return tuple(layers)
+
+
+def to_build_mm(brief: PlanBrief) -> float:
+    """Return what build coats have to reach: the wall without print and closing coat [mm]."""
+    return brief.wall_mm.value - brief.print_coat_mm.value - brief.closing_coat_mm.value
 
 
 def builds_figure(brief: PlanBrief, build_mm: float, number: int) -> Figure:

@@ -3,6 +3,7 @@
 import math
 
 from jobs.planning.brief import PlanBrief
+from jobs.planning.rubber.layers import to_build_mm
 from materials.science.errors import ScienceError
 from materials.science.kinetics import time_at
 from materials.science.sag import film_left_mm
@@ -21,7 +22,7 @@ def coats_without_thickener(brief: PlanBrief) -> int | None:
     more than thirty coats are not laid. The film is that of a rubber without yield stress (Jeffreys 1930, see
     `materials.science.sag.film_left_mm`).
     """
-    build_mm = brief.wall_mm.value - brief.print_coat_mm.value - brief.closing_coat_mm.value
+    build_mm = to_build_mm(brief)
     viscosity, density = brief.rubber.get("viscosity_pa_s"), brief.rubber.get("density_kg_m3")
     height_m = brief.takeoff.box_mm[2] / 1000
     if viscosity is None or density is None or build_mm <= 0 or height_m <= 0:

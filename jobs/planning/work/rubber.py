@@ -8,8 +8,7 @@ from jobs.planning.results import Coat, CoatPlace, CoatRole, Task
 from jobs.planning.rubber.mix_minutes import air_minutes_per_mix
 from jobs.planning.sums import scaled
 from jobs.planning.work.before import CUT_SCRAP, POUR_STRIP, board_task, turn_task
-from jobs.planning.work.work import BENCH, VACUUM_CHAMBER, Work, and_mixes, at_position, times
-from materials.properties import Chemistry
+from jobs.planning.work.work import BENCH, HEATS, VACUUM_CHAMBER, Work, and_mixes, at_position, times
 from studio.figures import Figure
 from studio.workrates import Stage
 
@@ -120,4 +119,4 @@ def _gauges(brief: PlanBrief, work: Work, blocks: Figure, position: int, waits_f
 
 def _heats(brief: PlanBrief) -> bool:
     """Say whether a mass of this rubber warms itself while it cures; silicones hardly do."""
-    return brief.rubber.chemistry in (Chemistry.POLYURETHANE, Chemistry.EPOXY, Chemistry.POLYESTER)
+    return brief.rubber.chemistry in HEATS

@@ -4,14 +4,13 @@ from jobs.planning.brief import PlanBrief, ShellBrief, ShellKind
 from jobs.planning.rates import rate
 from jobs.planning.results import ShellPlan, Task
 from jobs.planning.sums import count, fact, scaled
-from jobs.planning.work.work import Work, as_rated, times
+from jobs.planning.work.work import HEATS, Work, as_rated, times
 from materials.properties import Chemistry
 from materials.science.laminate import WET_LAYERS
 from materials.science.windows import LAMINATE_DAY
 from studio.figures import Figure
 from studio.workrates import Stage
 
-HEATS = frozenset({Chemistry.POLYESTER, Chemistry.EPOXY, Chemistry.POLYURETHANE})
 CRADLE = "cradle"
 
 

@@ -5,9 +5,12 @@ from dataclasses import dataclass, replace
 from jobs.planning.pours.results import BoxPlan, ClayPlan
 from jobs.planning.results import CastingPlan, Coat, FillPlan, GaugePlan, ShellPlan, StandPlan, StripPlan
 from jobs.planning.sums import count
+from materials.properties import Chemistry
 from studio.figures import Figure, Given, high_end, low_end
 
 BENCH, OFFICE, VACUUM_CHAMBER, ROTATING_FRAME = "bench", "office", "vacuum chamber", "rotating frame"
+# What warms itself in a mass while it cures; silicones hardly do.
+HEATS = frozenset({Chemistry.POLYESTER, Chemistry.EPOXY, Chemistry.POLYURETHANE})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
