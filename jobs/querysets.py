@@ -59,3 +59,15 @@ class ClientQuerySet(models.QuerySet[Any]):
         for word in words.split()[:8]:
             found = found.filter(Q(name__icontains=word) | Q(contact__icontains=word) | Q(email__icontains=word))
         return found
+
+
+class TimetableQuerySet(models.QuerySet[Any]):
+    """Questions about timetables."""
+
+    def in_use(self) -> Any:
+        """Return the timetable that people go by, or None."""
+        return self.filter(used_at__isnull=False, put_by_at=None).order_by("-used_at", "-pk").first()
+
+    def proposal(self) -> Any:
+        """Return the one that is being looked for or waits to be used or put by, or None."""
+        return self.filter(used_at=None, put_by_at=None).first()

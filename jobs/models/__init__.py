@@ -1,12 +1,17 @@
 """Rows of the jobs app."""
 
 from jobs.models.client import Client
+from jobs.models.days_question import DaysQuestion
+from jobs.models.feed import CalendarFeed, DaySheet, FeedEvent
 from jobs.models.job import Job
+from jobs.models.mold import Mold
 from jobs.models.piece import GirthReading, Piece, ScanFile, SolidReading, TakeoffRecord
 from jobs.models.plan import KeptPlan, OwnMinutes, Plan
 from jobs.models.study import PieceStudy
+from jobs.models.task_fact import TaskFact
+from jobs.models.timetable import Timetable, TimetableEntry
 
 __all__ = [
-    "Client", "GirthReading", "Job", "KeptPlan", "OwnMinutes", "Piece", "PieceStudy", "Plan", "ScanFile", "SolidReading",
-    "TakeoffRecord",
+    "CalendarFeed", "Client", "DaySheet", "DaysQuestion", "FeedEvent", "GirthReading", "Job", "KeptPlan", "Mold", "OwnMinutes",
+    "Piece", "PieceStudy", "Plan", "ScanFile", "SolidReading", "TakeoffRecord", "TaskFact", "Timetable", "TimetableEntry",
 ]  # fmt: skip

@@ -33,6 +33,7 @@ class Lot(models.Model):
     received_g = models.DecimalField(max_digits=12, decimal_places=3, default=0, editable=False)
     on_hand_g = models.DecimalField(max_digits=12, decimal_places=3, default=0, editable=False)
     reserved_g = models.DecimalField(max_digits=12, decimal_places=3, default=0, editable=False)
+    gel_tested_on = models.DateField("test gel made on", null=True, blank=True)
     quarantined = models.BooleanField("set aside", default=False)
     note = models.CharField(max_length=200, blank=True)
     created_at = models.DateTimeField(default=timezone.now, editable=False)

@@ -14,6 +14,10 @@ from studio.figures import SourceKind
 class Material(models.Model):
     """A rubber, resin, thickener or anything else that a job uses up."""
 
+    class CostMethod(models.TextChoices):
+        AVERAGE = "average", "moving average"
+        FIFO = "fifo", "first in, first out"
+
     name = models.CharField(max_length=120, unique=True)
     kind = models.CharField(max_length=16, choices={kind.value: kind.label for kind in MaterialKind})
     chemistry = models.CharField(
@@ -30,6 +34,9 @@ class Material(models.Model):
     )
     sheet_revised_on = models.DateField("data sheet revised on", null=True, blank=True)
     low_below_g = models.DecimalField("look when less than", max_digits=12, decimal_places=3, null=True, blank=True)
+    cost_method = models.CharField("how its use is costed", max_length=8, choices=CostMethod, default=CostMethod.AVERAGE)
+    lead_days = models.PositiveSmallIntegerField("days from order to delivery", null=True, blank=True)
+    lead_spread_days = models.PositiveSmallIntegerField("days that it may be late", null=True, blank=True)
     note = models.TextField(blank=True, max_length=2000)
     active = models.BooleanField("in use", default=True)
     starter_key = models.CharField(max_length=60, unique=True, null=True, blank=True, editable=False)

@@ -19,6 +19,7 @@ class Movement(models.Model):
         RELEASE = "release", "released"
         RETURN = "return", "returned"
         ADJUST = "adjust", "adjusted by count"
+        CUT = "cut", "cut into scrap"
         DISCARD = "discard", "discarded"
         REVERSE = "reverse", "undone"
 

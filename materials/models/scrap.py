@@ -51,3 +51,31 @@ class ScrapBin(models.Model):
     def free_g(self) -> Decimal:
         """What is on hand and promised to nobody."""
         return self.on_hand_g - self.reserved_g
+
+
+class ScrapCut(models.Model):
+    """One session of cutting or seating scrap, with the minutes it took; the studio's own rates are learnt from these."""
+
+    class Work(models.TextChoices):
+        CUTTING = "cutting", "cutting and washing"
+        SEATING = "seating", "seating in the fill"
+
+    scrap_bin = models.ForeignKey(ScrapBin, on_delete=models.PROTECT, related_name="cuts")
+    work = models.CharField(max_length=8, choices=Work, default=Work.CUTTING)
+    mass_g = models.DecimalField(max_digits=12, decimal_places=3)
+    minutes = models.DecimalField(max_digits=7, decimal_places=1)
+    person = models.ForeignKey("studio.Person", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    job_number = models.PositiveIntegerField(null=True, blank=True)
+    cut_on = models.DateField(default=timezone.localdate)
+    movement = models.OneToOneField("materials.Movement", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    noted_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    noted_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["-cut_on", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(mass_g__gt=0, minutes__gt=0), name="cut_weighs_and_takes_time"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_work_display()}, {self.mass_g} g of {self.scrap_bin}"

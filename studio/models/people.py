@@ -13,6 +13,7 @@ class Person(models.Model):
     rate_per_h = models.DecimalField("labour rate per hour", max_digits=8, decimal_places=2, default=Decimal("25"))
     isocyanate_trained_on = models.DateField("isocyanate training on", null=True, blank=True)
     isocyanate_trained_until_on = models.DateField("isocyanate training valid until", null=True, blank=True)
+    skills = models.ManyToManyField("studio.Skill", related_name="people", blank=True)
     active = models.BooleanField("works here", default=True)
     note = models.CharField(max_length=200, blank=True)
 

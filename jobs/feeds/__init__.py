@@ -1,0 +1,1 @@
+"""Calendar feeds of people: what is said in them and the addresses under which they are read."""
