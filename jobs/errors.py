@@ -49,3 +49,15 @@ class ScanRefused(JobsError):
 
 class StudyNotThere(JobsError):
     """The drawings of a piece are not at hand."""
+
+
+class TimetableRefused(JobsError):
+    """A timetable cannot be asked for, used, put by or gone back to."""
+
+
+class FactRefused(JobsError):
+    """What was said of a task cannot be true, or cannot be kept."""
+
+
+class QuestionRefused(JobsError):
+    """A question about the days of a job cannot be asked."""
