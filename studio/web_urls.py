@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from studio.views import (
+    absences,
     accounts,
     home,
     hours,
@@ -39,6 +40,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("studio/people/<int:pk>/hours/", hours.hours_edit, name="hours_edit"),
     path("studio/people/<int:pk>/hours/add/", hours.hours_add, name="hours_add"),
     path("studio/people/<int:pk>/hours/<int:hours_pk>/remove/", hours.hours_remove, name="hours_remove"),
+    path("studio/away/", absences.away_list, name="away_list"),
+    path("studio/away/add/", absences.away_add, name="away_add"),
+    path("studio/away/close/", absences.away_close, name="away_close"),
+    path("studio/away/put-back/", absences.away_return, name="away_return"),
+    path("studio/away/<int:pk>/remove/", absences.away_remove, name="away_remove"),
     path("studio/stations/", stations.stations_list, name="stations_list"),
     path("studio/stations/new/", stations.stations_add, name="stations_add"),
     path("studio/stations/<int:pk>/", stations.stations_edit, name="stations_edit"),

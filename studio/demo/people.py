@@ -3,9 +3,13 @@
 from datetime import date, time, timedelta
 from decimal import Decimal
 
+from django.utils import timezone
+
 from studio.access import Role
 from studio.demo.passphrase import draw_passphrase
-from studio.models import Account, Station, WorkingHours
+from studio.local_time import start_of_day
+from studio.models import Account, Person, Station, WorkingHours
+from studio.services.absences import ClosedDays, add_absence, add_closed_days
 from studio.services.people import add_hours, save_person
 from studio.services.profile import change_profile
 from studio.services.stations import save_station
@@ -63,6 +67,22 @@ def add_people(today: date) -> None:
         add_hours(person=person, weekdays=WORKDAYS, starts_at=time(13, 15), ends_at=time(17, 30), where=WorkingHours.Where.BENCH)
         if name.startswith("Ines"):
             add_hours(person=person, weekdays=[0, 2], starts_at=time(19), ends_at=time(20, 30), where=WorkingHours.Where.HOME)
+
+
+def add_absences(owner: Account, today: date) -> None:
+    """Send one person away for some days, and close the studio for one."""
+    zone = timezone.get_current_timezone()
+    monday = today + timedelta(days=21 - today.weekday())
+    add_absence(
+        person=Person.objects.get(name__startswith="Tomas"),
+        starts_at=start_of_day(monday, zone),
+        ends_at=start_of_day(monday + timedelta(days=3), zone),
+        why="visiting family",
+        by=owner,
+    )
+    add_closed_days(
+        days=[ClosedDays(first_on=monday + timedelta(days=11), last_on=monday + timedelta(days=11), why="stocktaking")], by=owner
+    )
 
 
 def add_stations() -> None:

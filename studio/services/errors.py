@@ -25,3 +25,15 @@ class RateError(StudioError):
 
 class LogoError(StudioError):
     """A picture was refused as the studio's logo."""
+
+
+class AbsenceError(StudioError):
+    """A change to who is away was refused."""
+
+
+class SkillError(StudioError):
+    """A change to skills or stage rules was refused."""
+
+
+class RoomError(StudioError):
+    """A temperature of the room was refused."""

@@ -11,6 +11,7 @@ from studio.models import Person, WorkingHours
 from studio.services import people
 from studio.services.errors import PeopleError
 from studio.services.hours import week_hours_by_person, week_of
+from studio.views.absences import away_of
 from studio.web.htmx import render_page
 
 REMOVED = "removed_hours"
@@ -71,6 +72,7 @@ def _page(request: HttpRequest, person: Person, form: HoursForm, *, problem: str
         "problem": problem,
         "removed": removed if removed and removed["person"] == person.pk else None,
         "may_change": account_of(request).may(Right.CHANGE_STUDIO),
+        "away": away_of(person),
         "places": WorkingHours.Where.choices,
     }
     return render_page(request, "studio/hours.html", context, status=status)

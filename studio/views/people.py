@@ -11,6 +11,7 @@ from studio.forms.people import PersonForm, typed_from
 from studio.models import Person
 from studio.services import people
 from studio.services.hours import week_hours_by_person
+from studio.views.absences import away_of
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
 
@@ -59,7 +60,7 @@ def people_edit(request: HttpRequest, pk: int) -> HttpResponse:
         people.save_person(person=person, **form.cleaned_data)
         messages.success(request, f"{person.name} is saved.")
         return redirect("studio:people_list")
-    context = {"form": form, "person": get_object_or_404(Person, pk=pk)}
+    context = {"form": form, "person": get_object_or_404(Person, pk=pk), "away": away_of(person), "may_change": True}
     return render_page(request, "studio/person.html", context, status=422 if request.method == "POST" else 200)
 
 

@@ -4,10 +4,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from studio.access import Right, account_of, needs
 from studio.models import Account, Invitation, Person, Station, StudioProfile, WorkRate
+from studio.services.absences import absences_from
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
 from studio.web.quantities import show
@@ -32,6 +34,7 @@ def studio_show(request: HttpRequest) -> HttpResponse:
     profile = current_profile()
     entries = [
         Entry(title="People and hours", url_name="studio:people_list", holds=_people()),
+        Entry(title="Who is away when", url_name="studio:away_list", holds=_away()),
         Entry(title="Stations", url_name="studio:stations_list", holds=_stations()),
         Entry(title="Rates of work", url_name="studio:rates_list", holds=_rates()),
     ]
@@ -75,6 +78,15 @@ def _people() -> str:
     if not working:
         return "nobody yet"
     return ", ".join(working[:5]) + (" and more" if len(working) > 5 else "")
+
+
+def _away() -> str:
+    now = timezone.now()
+    lines = list(absences_from(now)[:4])
+    if not lines:
+        return "nobody in the time ahead"
+    said = [f"{line.person.name if line.person else 'everybody'}{' now' if line.starts_at <= now else ''}" for line in lines[:3]]
+    return ", ".join(said) + (" and more" if len(lines) > 3 else "")
 
 
 def _stations() -> str:
