@@ -35,15 +35,17 @@ class Room:
         for key, entry in fixed.items():
             for person in entry.people:
                 busy[person].append((entry.start, entry.end))
-            place = problem.task[key].station
-            if place is not None:
-                used[place].append((entry.start, entry.end))
+            task = problem.task[key]
+            if task.station is not None:
+                used[task.station].append((entry.start, entry.start + task.station_steps))
         self.busy = {key: sorted(spans) for key, spans in busy.items()}
         full = {station.key: _full(used[station.key], station.capacity) for station in problem.stations}
         self.used = used
         self._hours = {person.key: without(person.hours, self.busy[person.key]) for person in problem.people}
         self._visits = {person.key: without(person.visits, self.busy[person.key]) for person in problem.people}
-        self._places = {key: without(((0, problem.horizon),), spans) for key, spans in full.items()}
+        # What holds a station may do so beyond the last day.
+        ever = problem.horizon + max((task.station_steps for task in problem.tasks), default=0)
+        self._places = {key: without(((0, ever),), spans) for key, spans in full.items()}
 
     def hands(self, task: Task, first: int, last: int) -> list[Hand]:
         """Return who could do a task and begin it from `first` to `last`."""
@@ -68,14 +70,17 @@ class Room:
     def _hand(self, person: Person, task: Task, first: int, last: int) -> Hand:
         if task.pinned is not None:
             spans: tuple[Span, ...] = ((task.pinned, task.pinned),)
-            if any(opens < task.pinned + task.steps and task.pinned < closes for opens, closes in self.busy[person.key]):
+            end = task.pinned + task.steps
+            busy = any(opens < end and task.pinned < closes for opens, closes in self.busy[person.key])
+            if not task.begun and (busy or not person.is_trained(task, end)):
                 spans = ()
-            usual = within(person.hours, task.pinned, task.pinned + task.steps)
+            usual = within(person.hours, task.pinned, end)
             return Hand(key=person.key, usual=spans if usual else (), extra=() if usual else spans)
+        last = min(last, person.latest_end(task, self.problem.horizon) - task.steps)
         usual_spans = starts_in(self._hours[person.key], task.steps, first, last)
         extra_spans = () if task.by_day else starts_in(self._visits[person.key], task.steps, first, last)
         if task.station is not None:
-            there = starts_in(self._places[task.station], task.steps, first, last)
+            there = starts_in(self._places[task.station], task.station_steps, first, last)
             usual_spans, extra_spans = both(usual_spans, there), both(extra_spans, there)
         return Hand(key=person.key, usual=usual_spans, extra=extra_spans)
 
@@ -112,6 +117,22 @@ def both(ones: tuple[Span, ...], others: tuple[Span, ...]) -> tuple[Span, ...]:
             if max(opens, start) <= min(closes, end):
                 found.append((max(opens, start), min(closes, end)))
     return tuple(sorted(found))
+
+
+def joined(spans: Iterable[Span]) -> list[Span]:
+    """Return stretches with those that overlap or touch made one, in order."""
+    found: list[Span] = []
+    for opens, closes in sorted(spans):
+        if found and opens <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], closes))
+        else:
+            found.append((opens, closes))
+    return found
+
+
+def levels(spans: list[Span], capacity: int) -> list[list[Span]]:
+    """Return when at least one, two and so on of some stretches are held, up to what a place holds."""
+    return [_full(spans, level) for level in range(1, capacity + 1)] if spans else []
 
 
 def _full(used: list[Span], capacity: int) -> list[Span]:

@@ -75,9 +75,9 @@ class Layout:
         self.entries: dict[str, Entry] = {}
         self._usual = {person.key: Free(person.hours) for person in problem.people}
         self._extra = {person.key: Free(person.visits) for person in problem.people}
-        self._slots = {
-            station.key: [Free(((0, problem.horizon),)) for _ in range(station.capacity)] for station in problem.stations
-        }
+        # What holds a station may do so beyond the last day.
+        ever = problem.horizon + max((task.station_steps for task in problem.tasks), default=0)
+        self._slots = {station.key: [Free(((0, ever),)) for _ in range(station.capacity)] for station in problem.stations}
         self._load = {person.key: 0 for person in problem.people}
         for entry in sorted((entries or {}).values(), key=lambda one: one.start):
             self._put(problem.task[entry.task], entry.start, entry.people)
@@ -87,7 +87,7 @@ class Layout:
         start = task.pinned or 0
         people = task.held_by
         if not people:
-            hands = sorted(able(self.problem, task), key=lambda one: self._at(one, start, task.steps))
+            hands = sorted(able(self.problem, task), key=lambda one: self._at(one, start, task))
             people = tuple(person.key for person in hands[: task.people])
         self._put(task, start, people)
 
@@ -108,11 +108,13 @@ class Layout:
                 ready = max(ready, self._after(link, self.entries[link.before].end))
         return ready
 
-    def _at(self, person: Person, start: int, steps: int) -> int:
-        """Rank people for a pinned task: there in their hours, there for a visit, elsewhere."""
-        if self._usual[person.key].next(start, steps) == start:
+    def _at(self, person: Person, start: int, task: Task) -> int:
+        """Rank people for a pinned task: there in their hours, there for a visit, elsewhere, no longer trained."""
+        if not person.is_trained(task, start + task.steps):
+            return 3
+        if self._usual[person.key].next(start, task.steps) == start:
             return 0
-        return 1 if self._extra[person.key].next(start, steps) == start else 2
+        return 1 if self._extra[person.key].next(start, task.steps) == start else 2
 
     def _after(self, link: Link, end: int) -> int:
         return end + link.least.at(end, steps_per_hour=self.problem.steps_per_hour)
@@ -194,8 +196,8 @@ class Layout:
             self._load[key] += task.steps
         if task.station is not None:
             slots = self._slots[task.station]
-            free = next((slot for slot in slots if slot.next(start, task.steps) == start), slots[0])
-            free.take(start, end)
+            free = next((slot for slot in slots if slot.next(start, task.station_steps) == start), slots[0])
+            free.take(start, start + task.station_steps)
 
     def _spot(self, task: Task, ready: int) -> _Spot | None:
         hands = able(self.problem, task)
@@ -211,10 +213,10 @@ class Layout:
         moment, steps = ready, task.steps
         slots = self._slots[task.station] if task.station is not None else []
         while moment + steps <= self.problem.horizon:
-            starts = {person.key: self._next(person.key, moment, steps, visits=visits) for person in hands}
+            starts = {person.key: self._next(person, task, moment, visits=visits) for person in hands}
             latest = sorted(starts.values())[task.people - 1]
             if slots:
-                latest = max(latest, min(slot.next(max(latest, moment), steps) for slot in slots))
+                latest = max(latest, min(slot.next(max(latest, moment), task.station_steps) for slot in slots))
             if latest >= NEVER or latest + steps > self.problem.horizon:
                 return None
             free = [key for key, start in starts.items() if start == latest]
@@ -223,16 +225,18 @@ class Layout:
             moment = latest
         return None
 
-    def _next(self, key: str, ready: int, steps: int, *, visits: bool) -> int:
-        start = self._usual[key].next(ready, steps)
-        return min(start, self._extra[key].next(ready, steps)) if visits else start
+    def _next(self, person: Person, task: Task, ready: int, *, visits: bool) -> int:
+        start = self._usual[person.key].next(ready, task.steps)
+        if visits:
+            start = min(start, self._extra[person.key].next(ready, task.steps))
+        return start if person.is_trained(task, start + task.steps) else NEVER
 
 
 def able(problem: Problem, task: Task) -> list[Person]:
     """Return the people who may do a task."""
     if task.held_by:
         return [problem.person[key] for key in task.held_by]
-    found = [person for person in problem.people if not task.skill or task.skill in person.skills]
+    found = [person for person in problem.people if person.is_trained(task)]
     if len(found) < task.people:
         what = f" trained for {task.skill}" if task.skill else ""
         raise NobodyCan(f"“{task.label or task.key}” wants {task.people} people{what}; enter them under Studio, People.")

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from jobs.scheduling.domains import Hand, Room
+from jobs.scheduling.domains import Hand, Room, joined, levels
 from jobs.scheduling.model_sessions import add_sessions
 from jobs.scheduling.problem import Lag, Link, Problem, Span, Task
 from jobs.scheduling.result import Entry, cost_of
@@ -144,28 +144,43 @@ class Model:
         cp = self.cp
         own: dict[str, list[Any]] = defaultdict(list)
         there: dict[str, list[Any]] = defaultdict(list)
+        begun: dict[str, list[Span]] = defaultdict(list)
+        held: dict[str, list[Span]] = defaultdict(list)
         for key, variables in self.tasks.items():
-            steps = variables.task.steps
+            task = variables.task
+            if task.begun and task.pinned is not None:
+                for person in task.held_by:
+                    begun[person].append((task.pinned, task.pinned + task.steps))
+                if task.station is not None:
+                    held[task.station].append((task.pinned, task.pinned + task.station_steps))
+                continue
             for person, literal in variables.present.items():
                 own[person].append(
-                    cp.new_optional_fixed_size_interval_var(variables.start, steps, literal, f"own_{key}_{person}")
+                    cp.new_optional_fixed_size_interval_var(variables.start, task.steps, literal, f"own_{key}_{person}")
                 )
-            if variables.task.station is not None:
-                there[variables.task.station].append(cp.new_fixed_size_interval_var(variables.start, steps, f"at_{key}"))
+            if task.station is not None:
+                there[task.station].append(cp.new_fixed_size_interval_var(variables.start, task.station_steps, f"at_{key}"))
+        # What has begun may overlap as it did; nothing else goes beside it.
+        for person, spans in begun.items():
+            own[person] += [
+                cp.new_fixed_size_interval_var(start, end - start, f"begun_{person}_{start}") for start, end in joined(spans)
+            ]
         for intervals in own.values():
             cp.add_no_overlap(intervals)
         for station in self.problem.stations:
             intervals = there[station.key]
             if not intervals:
                 continue
+            # Where one at a time fits, what stands is left out of the first steps already.
+            used = held[station.key] + (self._room.used[station.key] if station.capacity > 1 else [])
+            intervals += [
+                cp.new_fixed_size_interval_var(start, end - start, f"held_{station.key}_{level}_{start}")
+                for level, spans in enumerate(levels(used, station.capacity))
+                for start, end in spans
+            ]
             if station.capacity == 1:
                 cp.add_no_overlap(intervals)
                 continue
-            used = self._room.used[station.key]
-            intervals += [
-                cp.new_fixed_size_interval_var(start, end - start, f"used_{station.key}_{place}")
-                for place, (start, end) in enumerate(used)
-            ]
             cp.add_cumulative(intervals, [1] * len(intervals), station.capacity)
 
     def _link(self, link: Link) -> None:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from jobs.planning.results import MoldPlan
@@ -67,7 +67,8 @@ def network_of(plan: MoldPlan, *, order: str, rubber: str, bench: Bench | None =
     Network
         Each task takes its minutes divided by its people, rounded up to the grid. A task longer than a stretch becomes several
         of equal length. The run becomes its castings: the next in the same mold follows when the cycle is over; more than 24
-        are put in sets whose hands-on minutes come first and whose cycles follow.
+        are put in sets whose hands-on minutes come first and whose cycles follow. The frame is held until the
+        last skin has set: the cycle without the cure in the mold; what follows the run waits for that cure too.
 
     Notes
     -----
@@ -86,7 +87,7 @@ def network_of(plan: MoldPlan, *, order: str, rubber: str, bench: Bench | None =
         for key in task.waits_for:
             before = next(one for one in plan.tasks if one.key == key)
             for last in parts[key].last:
-                links += [_link(before, last, first, bench) for first in own.first]
+                links += [_link(before, last, first, bench, cures_min=parts[key].cures_min) for first in own.first]
     return Network(tasks=tuple(one for part in made for one in part.tasks), links=tuple(links))
 
 
@@ -137,12 +138,13 @@ def _age_over(minutes: float, pace: tuple[float, ...], begin_min: float) -> floa
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Parts:
-    """What one task of a plan became: tasks, the waits between them, and the first and last of them."""
+    """What one task of a plan became: tasks, the waits between them, the first and last of them, and what still cures then."""
 
     tasks: tuple[Task, ...]
     links: tuple[Link, ...]
     first: tuple[str, ...]
     last: tuple[str, ...]
+    cures_min: float = 0.0
 
 
 def _parts(task: PlanTask, order: str, rubber: str, bench: Bench) -> _Parts:
@@ -174,17 +176,19 @@ def _casts(plan: MoldPlan, task: PlanTask, order: str, bench: Bench, molds: int)
     hands = task.minutes.value * each / casting.count
     if math.ceil(hands / bench.step_min) > bench.stretch_min // bench.step_min:
         return None
+    steps = max(1, math.ceil(hands / bench.step_min - 1e-9))
+    cure = casting.demold.value if casting.demold is not None else 0.0
+    # Taking out and cleaning stand at the head of the cycle with all hands-on minutes, so that they hold the frame too.
+    turns = max(steps, math.ceil((casting.cycle.value * each - cure) / bench.step_min - 1e-9))
     tasks = tuple(
-        _task(task, order, bench, number, count, steps=max(1, math.ceil(hands / bench.step_min - 1e-9)), session="")
-        for number in range(1, count + 1)
+        replace(_task(task, order, bench, number, count, steps=steps, session=""), holds=turns) for number in range(1, count + 1)
     )
     wait = max(0.0, casting.cycle.value * each - hands)
     least = Lag.of(math.ceil(wait / bench.step_min))
     links = tuple(Link(before=one.key, after=other.key, least=least) for one, other in zip(tasks, tasks[molds:], strict=False))
     side = min(molds, count)
-    return _Parts(
-        tasks=tasks, links=links, first=tuple(one.key for one in tasks[:side]), last=tuple(one.key for one in tasks[-side:])
-    )
+    first, last = (tuple(one.key for one in ones) for ones in (tasks[:side], tasks[-side:]))
+    return _Parts(tasks=tasks, links=links, first=first, last=last, cures_min=wait)
 
 
 def _task(task: PlanTask, order: str, bench: Bench, number: int, count: int, *, steps: int, session: str) -> Task:
@@ -201,9 +205,9 @@ def _task(task: PlanTask, order: str, bench: Bench, number: int, count: int, *, 
     )
 
 
-def _link(before: PlanTask, last: str, first: str, bench: Bench) -> Link:
+def _link(before: PlanTask, last: str, first: str, bench: Bench, *, cures_min: float = 0.0) -> Link:
     pace = bench.paces.get(before.stage, (1.0,))
-    least = lag_at_pace(before.wait_after_min, pace, step_min=bench.step_min, longest=False)
+    least = lag_at_pace(max(before.wait_after_min, cures_min), pace, step_min=bench.step_min, longest=False)
     if before.latest_next_min is not None:
         most = lag_at_pace(before.latest_next_min, pace, step_min=bench.step_min, longest=True)
         if all(a >= b for a, b in _by_hour(most, least)):

@@ -5,9 +5,9 @@ summer time are turned into steps where rows become values, so every step is equ
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from jobs.scheduling.errors import BadProblem
 
@@ -69,9 +69,11 @@ class Order:
 class Task:
     """One piece of work that hands are on without a break.
 
-    `steps` is how long it takes with `people` at it. `skill` names what each of them must be trained for. `session` names the
-    material that is mixed, where a cup can serve several jobs back to back. `by_day` keeps it out of hours at home.
-    `pinned` holds its start, `held_by` its people.
+    `steps` is how long it takes with `people` at it. `holds` is for how long it holds its station from its start, where that
+    goes on when hands are free already (a mold turns until the resin has set). `skill` names what each of them must be trained
+    for. `session` names the material that is mixed, where a cup can serve several jobs back to back. `by_day` keeps it out of
+    hours at home. `pinned` holds its start, `held_by` its people. What has `begun` is as it is: no rule is kept by its people's
+    hours and training, nor between it and others that have begun.
     """
 
     key: str
@@ -81,22 +83,45 @@ class Task:
     people: int = 1
     skill: str = ""
     station: str | None = None
+    holds: int | None = None
     session: str = ""
     by_day: bool = False
     opens: int = 0
     pinned: int | None = None
     held_by: tuple[str, ...] = ()
+    begun: bool = False
+
+    @property
+    def station_steps(self) -> int:
+        """How many steps it holds its station."""
+        return self.steps if self.holds is None else self.holds
+
+    def taking(self, steps: int) -> "Task":
+        """Return the same task taking so long; its station is held for as long afterwards as before."""
+        return replace(self, steps=steps, holds=None if self.holds is None else self.holds - self.steps + steps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody with hours at the bench, hours in which a visit is possible but costs, and what they are trained for."""
+    """Somebody with hours at the bench, hours in which a visit is possible but costs, and what they are trained for.
+
+    `until` tells when training lapses: the step by which a task that wants it must be over; what is not in it does not lapse.
+    """
 
     key: str
     label: str = ""
     hours: tuple[Span, ...] = ()
     visits: tuple[Span, ...] = ()
     skills: frozenset[str] = frozenset()
+    until: Mapping[str, int] = field(default_factory=dict)
+
+    def is_trained(self, task: Task, end: int = 0) -> bool:
+        """Say whether they may do a task that ends then; of one that ends at once, whether they ever may."""
+        return not task.skill or (task.skill in self.skills and end <= self.until.get(task.skill, end))
+
+    def latest_end(self, task: Task, horizon: int) -> int:
+        """Return the last step at which a task of theirs may end."""
+        return min(horizon, self.until.get(task.skill, horizon)) if task.skill else horizon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -242,6 +267,10 @@ def _check_tasks(problem: Problem) -> None:
     for task in problem.tasks:
         if task.steps < 1 or task.people < 1:
             raise BadProblem(f"“{task.label or task.key}” must take some time and somebody's hands.")
+        if task.holds is not None and task.holds < task.steps:
+            raise BadProblem(f"“{task.label or task.key}” must hold its station for as long as hands are at it.")
+        if task.begun and (task.pinned is None or not task.held_by):
+            raise BadProblem(f"“{task.label or task.key}” has begun; say when, and who does it.")
         if task.held_by and (len(set(task.held_by)) != task.people or any(key not in problem.person for key in task.held_by)):
             raise BadProblem(f"“{task.label or task.key}” is pinned to people who are not there, or to too few or too many.")
         if task.pinned is not None and not 0 <= task.pinned <= problem.horizon - task.steps:
@@ -254,9 +283,16 @@ def _check_tasks(problem: Problem) -> None:
 
 def _check_pins(problem: Problem) -> None:
     """Refuse pinned entries that contradict each other: no search can help where nothing may move."""
+    for task in problem.tasks:
+        for person in () if task.begun else map(problem.person.__getitem__, task.held_by):
+            if not person.is_trained(task, (task.pinned or 0) + task.steps if task.pinned is not None else 0):
+                raise BadProblem(
+                    f"{person.label or person.key} is pinned to “{task.label or task.key}” and is not trained for "
+                    f"{task.skill} by then; unpin it, or enter the training."
+                )
     for link in problem.links:
         before, after = problem.task[link.before], problem.task[link.after]
-        if before.pinned is None or after.pinned is None:
+        if before.pinned is None or after.pinned is None or (before.begun and after.begun):
             continue
         end = before.pinned + before.steps
         name = after.label or after.key
@@ -266,15 +302,12 @@ def _check_pins(problem: Problem) -> None:
         if closes is not None and not link.breach and after.pinned > closes:
             raise BadProblem(f"“{name}” is pinned after its window closes; unpin it.")
     for person in problem.people:
-        own = sorted(
-            (task.pinned, task.pinned + task.steps, task.label or task.key)
-            for task in problem.tasks
-            if task.pinned is not None and person.key in task.held_by
-        )
-        for one, other in pairwise(own):
-            if other[0] < one[1]:
+        own = [task for task in problem.tasks if task.pinned is not None and person.key in task.held_by]
+        for one, other in combinations(sorted(own, key=lambda task: task.pinned or 0), 2):
+            if (one.pinned or 0) + one.steps > (other.pinned or 0) and not (one.begun and other.begun):
                 raise BadProblem(
-                    f"{person.label or person.key} is pinned to “{one[2]}” and “{other[2]}” at once; unpin one of them."
+                    f"{person.label or person.key} is pinned to “{one.label or one.key}” and “{other.label or other.key}” at "
+                    "once; unpin one of them."
                 )
 
 

@@ -86,7 +86,7 @@ def _drawn(problem: Problem, entries: Mapping[str, Entry], source: random.Random
         factor = math.exp(spread * (_COMMON * shared[task.order] + math.sqrt(1 - _COMMON**2) * own))
         steps = task.steps if task.pinned is not None else min(max(1, round(task.steps * factor)), _longest(problem, task))
         opens = max(task.opens, entries[task.key].start) if task.key in entries else task.opens
-        tasks.append(replace(task, steps=steps, opens=opens))
+        tasks.append(replace(task.taking(steps), opens=opens))
     return replace(problem, tasks=tuple(tasks))
 
 

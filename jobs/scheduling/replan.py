@@ -119,11 +119,11 @@ def with_news(problem: Problem, promised: Mapping[str, Entry], news: News) -> Pr
     begun = _begun(problem, promised, news)
     tasks = tuple(
         replace(
-            task,
-            steps=begun[task.key].end - begun[task.key].start,
+            task.taking(begun[task.key].end - begun[task.key].start),
             people=len(begun[task.key].people),
             pinned=begun[task.key].start,
             held_by=begun[task.key].people,
+            begun=True,
         )
         if task.key in begun
         else replace(task, opens=max(task.opens, news.now, news.not_before.get(task.key, 0)))
@@ -200,7 +200,9 @@ def _touched(problem: Problem, stands: Mapping[str, Entry]) -> set[str]:
     for task in problem.tasks:
         entry = stands[task.key]
         spans = {person.key: person.hours if task.by_day else (*person.hours, *person.visits) for person in problem.people}
-        there = all(within(spans[key], entry.start, entry.end) for key in entry.people)
+        there = all(
+            within(spans[key], entry.start, entry.end) and problem.person[key].is_trained(task, entry.end) for key in entry.people
+        )
         if task.pinned is None and (entry.start < task.opens or not there):
             found.add(task.order)
     per_hour = problem.steps_per_hour
@@ -214,16 +216,21 @@ def _touched(problem: Problem, stands: Mapping[str, Entry]) -> set[str]:
             problem.task[other.task].order
             for other in stands.values()
             if problem.task[other.task].pinned is None
-            and other.start < entry.end
-            and entry.start < other.end
-            and (set(other.people) & set(entry.people) or _same_place(problem, other, entry))
+            and ((_overlap(other, entry) and set(other.people) & set(entry.people)) or _same_place(problem, other, entry))
         }
     return found
 
 
+def _overlap(one: Entry, other: Entry, more: int = 0, other_more: int = 0) -> bool:
+    return one.start < other.end + other_more and other.start < one.end + more
+
+
 def _same_place(problem: Problem, one: Entry, other: Entry) -> bool:
-    place = problem.task[one.task].station
-    return place is not None and place == problem.task[other.task].station
+    """Say whether two tasks hold one place at once."""
+    first, second = problem.task[one.task], problem.task[other.task]
+    if first.station is None or first.station != second.station:
+        return False
+    return _overlap(one, other, first.station_steps - first.steps, second.station_steps - second.steps)
 
 
 def _pinned(task: Task) -> Entry:

@@ -4,9 +4,8 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 
-from jobs.scheduling.problem import Link, Problem, Span, Task
+from jobs.scheduling.problem import Link, Person, Problem, Span, Station, Task
 
 _EVER = 1 << 60
 
@@ -168,6 +167,8 @@ def faults_of(problem: Problem, entries: Mapping[str, Entry]) -> list[str]:
     for task in problem.tasks:
         faults += _of_task(problem, task, entries[task.key])
     for link in problem.links:
+        if problem.task[link.before].begun and problem.task[link.after].begun:
+            continue
         end, start = entries[link.before].end, entries[link.after].start
         if start < end + link.least.at(end, steps_per_hour=problem.steps_per_hour):
             faults.append(f"{link.after} begins before {link.before} has set")
@@ -176,22 +177,45 @@ def faults_of(problem: Problem, entries: Mapping[str, Entry]) -> list[str]:
     ]
     for person in problem.people:
         own = sorted((entry.start, entry.end, key) for key, entry in entries.items() if person.key in entry.people)
-        faults += [f"{person.key} does {a[2]} and {b[2]} at once" for a, b in pairwise(own) if b[0] < a[1]]
+        faults += _at_once(problem, person, own)
     for station in problem.stations:
-        there = [entries[task.key] for task in problem.tasks if task.station == station.key]
-        faults += [
-            f"{station.key} is used by more than {station.capacity} at once"
-            for entry in there
-            if sum(other.start <= entry.start < other.end for other in there) > station.capacity
-        ]
+        faults += _of_station(problem, station, entries)
     return faults
+
+
+def _at_once(problem: Problem, person: Person, own: list[tuple[int, int, str]]) -> list[str]:
+    faults = []
+    # The one that ends last so far, of all and of those that have not begun.
+    last: tuple[int, str] = (-1, "")
+    planned = last
+    for start, end, key in own:
+        begun = problem.task[key].begun
+        busy = planned if begun else last
+        if start < busy[0]:
+            faults.append(f"{person.key} does {busy[1]} and {key} at once")
+        last = max(last, (end, key))
+        planned = planned if begun else max(planned, (end, key))
+    return faults
+
+
+def _of_station(problem: Problem, station: Station, entries: Mapping[str, Entry]) -> list[str]:
+    held = [
+        (entries[task.key].start, entries[task.key].start + task.station_steps, task.begun)
+        for task in problem.tasks
+        if task.station == station.key
+    ]
+    return [
+        f"{station.key} is used by more than {station.capacity} at once"
+        for start, _, begun in held
+        if sum(opens <= start < closes and not (begun and old) for opens, closes, old in held) + begun > station.capacity
+    ]
 
 
 def _of_task(problem: Problem, task: Task, entry: Entry) -> list[str]:
     faults = []
     if entry.end - entry.start != task.steps:
         faults.append(f"{task.key} does not take its time")
-    if entry.start < max(task.opens, problem.order[task.order].opens) or entry.end > problem.horizon:
+    if (entry.start < max(task.opens, problem.order[task.order].opens) and not task.begun) or entry.end > problem.horizon:
         faults.append(f"{task.key} lies outside of its time")
     if len(set(entry.people)) != task.people:
         faults.append(f"{task.key} is not done by {task.people}")
@@ -201,7 +225,7 @@ def _of_task(problem: Problem, task: Task, entry: Entry) -> list[str]:
         faults.append(f"{task.key} was pinned to other people")
     for key in entry.people:
         person = problem.person[key]
-        if task.skill and task.skill not in person.skills:
+        if not task.begun and not person.is_trained(task, entry.end):
             faults.append(f"{key} is not trained for {task.key}")
         spans = person.hours if task.by_day else (*person.hours, *person.visits)
         if task.pinned is None and not within(spans, entry.start, entry.end):

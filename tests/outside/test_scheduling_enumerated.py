@@ -1,6 +1,7 @@
 """Small schedules beside the best of every schedule there is, counted out by other rules than the model's."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -37,10 +38,16 @@ def fits(problem: Problem, laid: dict[str, Spot], one: Task, steps: set[int], na
     spans = person.hours + (() if one.by_day else person.visits)
     there = any(steps <= set(range(*span)) for span in spans)
     for key, spot in laid.items():
-        shared = name in spot[1] or (one.station is not None and problem.task[key].station == one.station)
-        if shared and steps & steps_of(problem, key, spot):
+        other = problem.task[key]
+        if name in spot[1] and steps & steps_of(problem, key, spot):
             return False
-    return there and (not one.skill or one.skill in person.skills)
+        # A place is held from each start on for as long as it turns, whoever has hands free by then.
+        if one.station is not None and other.station == one.station:
+            here = set(range(min(steps), min(steps) + (one.holds or one.steps)))
+            if here & set(range(spot[0], spot[0] + (other.holds or other.steps))):
+                return False
+    lapses = person.until.get(one.skill, problem.horizon)
+    return there and (not one.skill or (one.skill in person.skills and max(steps) < lapses))
 
 
 def lag(problem: Problem, wait: Lag, end: int) -> int:
@@ -103,6 +110,18 @@ def two(*tasks: Task, links: tuple[Link, ...], **more: object) -> Problem:
     )  # fmt: skip
 
 
+CASTS = two(
+    task("a.1", 1, station="frame", holds=4),
+    task("a.2", 1, station="frame", holds=2),
+    task("b.1", 2, station="frame", holds=3),
+    task("b.2", 1),
+    links=(link("a.1", "a.2", 2), link("b.1", "b.2", 1)),
+)
+TRAINED = two(
+    task("a.1", 2), task("a.2", 2, skill="resin"), task("b.1", 1, skill="resin"), task("b.2", 2, people=2),
+    links=(link("a.1", "a.2", 1), link("b.1", "b.2", 1)),
+)  # fmt: skip
+SKILLED = (replace(ANN, until={"resin": 8}), replace(BEN, skills=frozenset({"resin"}), until={"resin": 3}))
 CASES = {
     "a window over the night": two(
         task("a.1", 2), task("a.2", 2), task("b.1", 2), task("b.2", 1), links=(link("a.1", "a.2", 2, 3, 9), link("b.1", "b.2", 1))
@@ -149,6 +168,8 @@ CASES = {
     "a pinned entry": two(
         task("a.1", 2), task("a.2", 2, pinned=6, held_by=("ann",)), task("b.1", 3), links=(link("a.1", "a.2", 1),)
     ),
+    "a mold that turns on": CASTS,
+    "training that lapses": replace(TRAINED, people=SKILLED),
     "what was promised": two(
         task("a.1", 2),
         task("a.2", 1),

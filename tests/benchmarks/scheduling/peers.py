@@ -75,8 +75,9 @@ class _Program:
         self.costs.append(problem.weights.visit * visit)
         for person in able(problem, task):
             chosen = []
+            until = min(last, person.latest_end(task, problem.horizon) - task.steps)
             for usual, spans in ((True, person.hours), (False, () if task.by_day else person.visits)):
-                for opens, closes in starts_in(spans, task.steps, first, last):
+                for opens, closes in starts_in(spans, task.steps, first, until):
                     there = program.addBinary()
                     chosen.append(there)
                     program.addConstr(start - (opens - first) * there >= first)
@@ -112,8 +113,8 @@ class _Program:
                 gap, far = self.start[other.key] - self.start[one.key], self.last
                 together = [self.does[one.key, key] + self.does[other.key, key] for key in shared]
                 if one.station is not None and one.station == other.station:
-                    self.program.addConstr(gap - far * first >= one.steps - far)
-                    self.program.addConstr(gap - far * first <= -other.steps)
+                    self.program.addConstr(gap - far * first >= one.station_steps - far)
+                    self.program.addConstr(gap - far * first <= -other.station_steps)
                     continue
                 for both in together:
                     # Binding where both are done by this person, either way round.

@@ -56,6 +56,11 @@ class TestNetworkOf:
         casts = [task for task in made.tasks if task.key.startswith("j:castings")]
         assert len(casts) == min(plan.casting.count, 24)
         assert all(task.by_day for task in casts)
+        # By hand: the mold turns until its last skin has set, which the cycle is without the cure before it is opened.
+        assert plan.casting.demold is not None
+        turns = math.ceil((plan.casting.cycle.value - plan.casting.demold.value) / 5)
+        assert {task.station_steps for task in casts} == {turns}
+        assert math.ceil(plan.casting.minutes_each.value / 5) <= turns
         after = {link.after for link in made.links if link.before == casts[0].key}
         # The second mold is cast beside the first; the third casting waits for the first mold.
         assert after & {task.key for task in casts} == {casts[2].key}

@@ -29,6 +29,9 @@ class TestCheckProblem:
             ((task("a.1", pinned=2, held_by=("zoe",)),), (), "people who are not there"),
             ((task("a.1", pinned=2), task("a.2", pinned=4)), (link("a.1", "a.2", 3),), "has set"),
             ((task("a.1", pinned=2), task("a.2", pinned=9)), (link("a.1", "a.2", 3, 4),), "after its window"),
+            ((task("a.1", 3, holds=2),), (), "for as long as hands are at it"),
+            ((task("a.1", begun=True),), (), "say when, and who"),
+            ((task("a.1", skill="resin", pinned=2, held_by=("ann",)),), (), "not trained for resin by then"),
             ((task("a.1", 3, pinned=2, held_by=("ann",)), task("a.2", pinned=4, held_by=("ann",))), (), "at once"),
         ],
     )
@@ -45,9 +48,28 @@ class TestCheckProblem:
         with pytest.raises(BadProblem, match="hours of ann"):
             check_problem(problem((task("a.1"),), people=(Person(key="ann", hours=hours),)))
 
+    def test_takes_what_has_begun_as_it_is(self) -> None:
+        more = {"begun": True, "held_by": ("ann",)}
+        tasks = (task("a.1", 3, pinned=2, skill="resin", **more), task("a.2", 3, pinned=4, **more))
+        check_problem(problem(tasks, (link("a.1", "a.2", 1),)))
+
     def test_takes_what_is_in_order(self) -> None:
         ann = Person(key="ann", hours=((0, 9),))
         check_problem(problem((task("a.1"), task("a.2")), (link("a.1", "a.2", 1, 3),), people=(ann,)))
+
+
+class TestTraining:
+    def test_lapses(self) -> None:
+        ann = Person(key="ann", skills=frozenset({"resin"}), until={"resin": 8})
+        work = task("a.1", 2, skill="resin")
+        assert [ann.is_trained(work, end) for end in (0, 8, 9)] == [True, True, False]
+        assert (ann.latest_end(work, 50), ann.latest_end(task("a.2"), 50)) == (8, 50)
+        assert not ann.is_trained(task("a.3", skill="plaster"))
+
+
+class TestTaking:
+    def test_holds_the_station_as_long_afterwards_as_before(self) -> None:
+        assert (task("a.1", 2, holds=5).taking(4).station_steps, task("a.1", 2).taking(4).station_steps) == (7, 4)
 
 
 class TestInOrder:

@@ -5,7 +5,7 @@ from functools import cache
 import pytest
 
 from jobs.scheduling.errors import BadProblem
-from jobs.scheduling.problem import Person, Problem
+from jobs.scheduling.problem import Person, Problem, Station
 from jobs.scheduling.replan import News, replan, with_news
 from jobs.scheduling.result import Entry, Schedule, faults_of
 from jobs.scheduling.search import Effort, best_schedule
@@ -59,6 +59,22 @@ class TestReplan:
         assert plan.entries["a.2"].end == 13
         assert found.ends == {"a": (13, 32 + 2)}
         assert [(one.task, one.why) for one in found.moved] == [("a.2", "It waits for “a.1”.")]
+
+    def test_takes_what_was_done_at_once_as_it_was(self) -> None:
+        ann, ben = (Person(key=key, hours=days(4)) for key in ("ann", "ben"))
+        tasks = (
+            task("a.1", 2, station="frame", holds=4),
+            task("b.1", 2, station="frame", holds=4),
+            task("b.2", 1, station="frame"),
+        )
+        made = problem(tasks, people=(ann, ben), stations=(Station(key="frame"),))
+        plan = best_schedule(made, Effort(seconds=1))
+        begun = {key: Entry(task=key, start=8 + late, end=11 + late, people=("ann",)) for late, key in enumerate(("a.1", "b.1"))}
+        found = replan(made, plan.entries, News(now=12, begun=begun), effort=SHORT)
+        assert faults_of(found.problem, found.schedule.entries) == []
+        assert {key: found.schedule.entries[key] for key in begun} == begun
+        # Three hours from nine, and two more for which it turns, as planned.
+        assert found.schedule.entries["b.2"].start == 14
 
 
 class TestWithNews:

@@ -92,5 +92,29 @@ class TestFaults:
         )
         assert any("frame" in fault for fault in faults_of(made, entries(entry("a.1", 8, 10), entry("b.1", 9, 11, "ben"))))
 
+    def test_count_what_turns_on_and_when_training_lapsed(self) -> None:
+        cat = Person(key="cat", hours=((8, 16),), skills=frozenset({"resin"}), until={"resin": 10})
+        made = problem(
+            (task("a.1", 2, station="frame", holds=4), task("b.1", 2, station="frame", skill="resin")),
+            people=(ANN, cat),
+            stations=(Station(key="frame"),),
+        )
+        assert any("frame" in fault for fault in faults_of(made, entries(entry("b.1", 11, 13), entry("a.1", 8, 10))))
+        assert faults_of(made, entries(entry("a.1", 8, 10), entry("b.1", 12, 14))) == []
+        late = faults_of(made, entries(entry("a.1", 10, 12), entry("b.1", 8, 10, "cat")))
+        assert late == []
+        assert faults_of(made, entries(entry("a.1", 12, 14), entry("b.1", 9, 11, "cat"))) == ["cat is not trained for b.1"]
+
+    def test_leave_what_has_begun_as_it_is_but_keep_the_rest_off_it(self) -> None:
+        old = {"begun": True, "held_by": ("ann",), "station": "frame"}
+        made = problem(
+            (task("a.1", 4, pinned=1, **old), task("a.2", 1, pinned=2, **old), task("b.1", 1), task("b.2", 1, station="frame")),
+            (link("a.1", "a.2", 1),), people=(Person(key="ann", hours=((0, 16),)), BEN), stations=(Station(key="frame"),),
+        )  # fmt: skip
+        begun = (entry("a.1", 1, 5), entry("a.2", 2, 3))
+        assert faults_of(made, entries(*begun, entry("b.1", 5, 6), entry("b.2", 6, 7))) == []
+        assert faults_of(made, entries(*begun, entry("b.1", 4, 5), entry("b.2", 6, 7))) == ["ann does a.1 and b.1 at once"]
+        assert any("frame" in fault for fault in faults_of(made, entries(*begun, entry("b.1", 5, 6), entry("b.2", 4, 5, "ben"))))
+
     def test_miss_nothing(self) -> None:
         assert faults_of(problem((task("a.1"),)), {}) == ["a.1 is not laid out"]

@@ -10,24 +10,34 @@ from hypothesis import strategies as st
 from jobs.scheduling.by_hand import list_schedule
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.model import Model
-from jobs.scheduling.problem import Lag, Link, Person, Problem
+from jobs.scheduling.problem import Lag, Link, Person, Problem, Station
 from jobs.scheduling.result import faults_of
 from jobs.scheduling.search import Effort, best_schedule
 from jobs.scheduling.solver import race
 from tests.benchmarks.scheduling.instances import studio_jobs
 from tests.jobs.scheduling.builders import days, link, problem, task
 
-ANN = Person(key="ann", hours=days(6), visits=tuple((24 * day + 18, 24 * day + 21) for day in range(6)))
-BEN = Person(key="ben", hours=days(6, 10, 18))
+ANN = Person(
+    key="ann", hours=days(6), visits=tuple((24 * day + 18, 24 * day + 21) for day in range(6)), skills=frozenset({"resin"})
+)
+BEN = Person(key="ben", hours=days(6, 10, 18), skills=frozenset({"resin"}), until={"resin": 36})
 
 
 @st.composite
 def coats(draw: st.DrawFn) -> Problem:
-    """Two jobs of three coats, an hour to a step."""
+    """Two jobs of three coats, an hour to a step; some want training, and some hold the frame for longer than hands."""
     tasks, links = [], []
     for job in "ab":
         for coat in range(3):
-            tasks.append(task(f"{job}.{coat}", draw(st.integers(1, 4)), people=draw(st.sampled_from((1, 1, 2))), session="r"))
+            steps, people = draw(st.integers(1, 4)), draw(st.sampled_from((1, 1, 2)))
+            place = draw(st.sampled_from((None, None, "frame")))
+            tasks.append(
+                task(
+                    f"{job}.{coat}", steps, people=people, session="r", station=place,
+                    holds=steps + draw(st.integers(0, 9)) if place else None,
+                    skill=draw(st.sampled_from(("", "resin"))) if people == 1 else "",
+                )
+            )  # fmt: skip
         for coat in range(2):
             least = [draw(st.integers(0, 5)) for _ in range(draw(st.sampled_from((1, 24))))]
             most = tuple(max(least) + draw(st.integers(1, 14)) for _ in range(1))
@@ -40,7 +50,10 @@ def coats(draw: st.DrawFn) -> Problem:
                     breach=60,
                 )
             )
-    return problem(tuple(tasks), tuple(links), people=(ANN, BEN), due=draw(st.integers(20, 60)), horizon=144)
+    return problem(
+        tuple(tasks), tuple(links), people=(ANN, BEN), due=draw(st.integers(20, 60)), horizon=144,
+        stations=(Station(key="frame", capacity=draw(st.sampled_from((1, 2)))),),
+    )  # fmt: skip
 
 
 class TestEverySearch:
@@ -59,7 +72,7 @@ class TestEverySearch:
     def test_is_never_dearer_in_a_warmer_room(self, made, sooner) -> None:
         # Only the least waits get shorter: every schedule of the colder room is one of the warmer room too.
         warmer = Problem(
-            orders=made.orders, tasks=made.tasks, people=made.people, horizon=made.horizon, step_min=60,
+            orders=made.orders, tasks=made.tasks, people=made.people, horizon=made.horizon, step_min=60, stations=made.stations,
             links=tuple(
                 Link(before=one.before, after=one.after, most=one.most, breach=one.breach,
                      least=Lag(by_hour=tuple(max(0, steps - sooner) for steps in one.least.by_hour)))
