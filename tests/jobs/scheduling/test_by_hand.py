@@ -49,6 +49,20 @@ class TestListSchedule:
         found = list_schedule(problem(tasks, people=people, stations=(Station(key="bench", capacity=2),)))
         assert sorted(entry.start for entry in found.entries.values()) == [0, 0, 5]
 
+    def test_leaves_a_place_to_what_turns_on_and_asks_nobody_whose_training_lapsed(self) -> None:
+        ann = Person(key="ann", hours=((0, 50),), skills=frozenset({"resin"}), until={"resin": 4})
+        ben = Person(key="ben", hours=((20, 50),), skills=frozenset({"resin"}))
+        tasks = (
+            task("x.1", 2, station="frame", holds=6),
+            task("y.1", 2, station="frame", holds=45),
+            task("z.1", 3, skill="resin"),
+        )
+        made = problem(tasks, people=(ann, ben), stations=(Station(key="frame"),), horizon=50)
+        found = list_schedule(made)
+        assert faults_of(made, found.entries) == []
+        # The second turns on beyond the last day.
+        assert [found.entries[one.key].start for one in tasks] == [0, 6, 20]
+
 
 class TestLookingAhead:
     def test_waits_so_that_the_window_is_kept(self) -> None:
