@@ -12,7 +12,9 @@ from studio.models import Account, Person, Station, WorkingHours
 from studio.services.absences import ClosedDays, add_absence, add_closed_days
 from studio.services.people import add_hours, save_person
 from studio.services.profile import change_profile
+from studio.services.skills import RuleNow, save_skill, set_stage_rules
 from studio.services.stations import save_station
+from studio.workrates import Stage
 
 ACCOUNTS = (
     ("Ines Halloway", "ines@sawpit.example", Role.OWNER),
@@ -83,6 +85,14 @@ def add_absences(owner: Account, today: date) -> None:
     add_closed_days(
         days=[ClosedDays(first_on=monday + timedelta(days=11), last_on=monday + timedelta(days=11), why="stocktaking")], by=owner
     )
+
+
+def add_skills() -> None:
+    """Say who lays glass and who works the frame, and that shells ask for it."""
+    working = list(Person.objects.order_by("name"))
+    glass = save_skill(skill=None, name="Laying glass", note="", people=working)
+    save_skill(skill=None, name="Rotating frame", note="shown how by Ines", people=working[:1])
+    set_stage_rules(rules={Stage.SHELL: RuleNow(skill=glass, by_day=True)})
 
 
 def add_stations() -> None:

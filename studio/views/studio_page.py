@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from studio.access import Right, account_of, needs
-from studio.models import Account, Invitation, Person, Station, StudioProfile, WorkRate
+from studio.models import Account, Invitation, Person, Skill, Station, StudioProfile, WorkRate
 from studio.services.absences import absences_from
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
@@ -35,6 +35,7 @@ def studio_show(request: HttpRequest) -> HttpResponse:
     entries = [
         Entry(title="People and hours", url_name="studio:people_list", holds=_people()),
         Entry(title="Who is away when", url_name="studio:away_list", holds=_away()),
+        Entry(title="Skills and rules", url_name="studio:skills_list", holds=_skills()),
         Entry(title="Stations", url_name="studio:stations_list", holds=_stations()),
         Entry(title="Rates of work", url_name="studio:rates_list", holds=_rates()),
     ]
@@ -87,6 +88,13 @@ def _away() -> str:
         return "nobody in the time ahead"
     said = [f"{line.person.name if line.person else 'everybody'}{' now' if line.starts_at <= now else ''}" for line in lines[:3]]
     return ", ".join(said) + (" and more" if len(lines) > 3 else "")
+
+
+def _skills() -> str:
+    names = list(Skill.objects.values_list("name", flat=True)[:4])
+    if not names:
+        return "no skills yet; the usual rules"
+    return ", ".join(names[:3]) + (" and more" if len(names) > 3 else "")
 
 
 def _stations() -> str:
