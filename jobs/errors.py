@@ -61,3 +61,7 @@ class FactRefused(JobsError):
 
 class QuestionRefused(JobsError):
     """A question about the days of a job cannot be asked."""
+
+
+class FeedRefused(JobsError):
+    """A person can have no calendar address; the message says what to change first."""

@@ -4,7 +4,9 @@ from django.urls import path
 
 from jobs.views import (
     clients,
+    day_sheets,
     days,
+    feeds,
     jobs,
     listing,
     overview,
@@ -59,4 +61,10 @@ urlpatterns = [
     path("jobs/<int:number>/days/", days.job_days_show, name="job_days_show"),
     path("jobs/<int:number>/days/handout/", prints.handout_print, name="handout_print"),
     path("days/", days.days_show, name="days_show"),
+    path("days/feeds/", feeds.feeds_list, name="feeds_list"),
+    path("days/feeds/<int:pk>/make/", feeds.feed_make, name="feed_make"),
+    path("days/feeds/<int:pk>/revoke/", feeds.feed_revoke, name="feed_revoke"),
+    path("feeds/<str:token>.ics", feeds.feed_read, name="feed_read"),
+    path("days/people/<int:pk>/<str:on>/", day_sheets.day_sheet_show, name="day_sheet_show"),
+    path("days/people/<int:pk>/<str:on>/print/", day_sheets.day_sheet_print, name="day_sheet_print"),
 ]

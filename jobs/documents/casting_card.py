@@ -1,13 +1,11 @@
 """The casting card: each skin with its weights and its times, when the casting comes out, its size, and the mold's life."""
 
-from dataclasses import dataclass
-
 from jobs.documents.sheet import laid_out, minded, printed_job
 from jobs.errors import JobNotReady
 from jobs.mixing_table import heading_of
 from jobs.parts.run import card_parts
-from jobs.planning.results import CastingPlan, SkinStep
 from jobs.planning.run.results import LifePlan
+from jobs.weighed_out import skin_cards
 from studio.documents.registry import RenderedFile
 from studio.models import Document
 
@@ -17,16 +15,6 @@ LOOKED_AT_EVERY = 5
 BEGINNINGS = ("film", "few", "slow", "life", "frame", "heat", "warm", "air_foams")
 MOST_BOXES = 200
 MOST_PULLS = 40
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SkinCard:
-    """One skin: what is weighed for it, in g, and its step where the steps are known."""
-
-    number: int
-    mass_g: float
-    parts_g: tuple[float, ...]
-    step: SkinStep | None
 
 
 def render_casting_card(document: Document) -> RenderedFile:
@@ -48,18 +36,6 @@ def render_casting_card(document: Document) -> RenderedFile:
             "figures": [run.casting_mass, run.mixed_mass],
         }
         return laid_out(one, "print/casting_card.html", context, name="casting-card")
-
-
-def skin_cards(run: CastingPlan) -> tuple[SkinCard, ...]:
-    """Weigh out every skin; skins without a step of their own take equal cups."""
-    steps: tuple[SkinStep | None, ...] = run.steps or (None,) * run.skins
-    return tuple(_skin(run, number, step) for number, step in enumerate(steps, start=1))
-
-
-def _skin(run: CastingPlan, number: int, step: SkinStep | None) -> SkinCard:
-    mass = run.skin_mass.value if step is None else step.mass.value
-    share = mass / run.skin_mass.value
-    return SkinCard(number=number, mass_g=mass, parts_g=tuple(part.mass.value * share for part in run.skin_parts), step=step)
 
 
 def life_boxes(life: LifePlan | None, molds: int) -> list[tuple[int, range]]:

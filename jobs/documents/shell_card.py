@@ -1,14 +1,12 @@
 """The shell card: pieces, what is weighed for each, layers, bolts, lifts, and the order in which they come off."""
 
-from dataclasses import dataclass
-
 from jobs.documents.sheet import PrintedJob, laid_out, minded, printed_job
 from jobs.errors import JobNotReady
 from jobs.mixing_table import heading_of
 from jobs.models import Plan
 from jobs.parts.run import shell_parts
-from jobs.planning.results import ShellPlan
 from jobs.print_stills import shell_stills
+from jobs.weighed_out import piece_cards
 from studio.documents.registry import RenderedFile
 from studio.models import Document
 
@@ -17,15 +15,6 @@ LAYERED = {Plan.ShellKind.LAMINATE, Plan.ShellKind.PLASTER, Plan.ShellKind.BRUSH
 MOST_LAYERS = 12
 # How the keys of remarks begin that are about the shell.
 BEGINNINGS = ("shell", "lift", "wet", "study")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceCard:
-    """One shell piece: what it weighs and what is weighed for it, in g."""
-
-    label: str
-    mass_g: float
-    parts_g: tuple[float, ...]
 
 
 def render_shell_card(document: Document) -> RenderedFile:
@@ -48,17 +37,6 @@ def render_shell_card(document: Document) -> RenderedFile:
             "figures": [shell.mass, shell.area],
         }
         return laid_out(one, "print/shell_card.html", context, name="shell-card", images=images)
-
-
-def piece_cards(shell: ShellPlan) -> tuple[PieceCard, ...]:
-    """Divide what goes into a shell among its pieces, as they weigh; equally where their masses are not known."""
-    masses = [mass.value for mass in shell.piece_masses] or [shell.mass.value / shell.pieces] * shell.pieces
-    labels = [mass.label for mass in shell.piece_masses] or [f"Shell piece {number}" for number in range(1, shell.pieces + 1)]
-    whole = sum(masses)
-    return tuple(
-        PieceCard(label=label, mass_g=mass, parts_g=tuple(part.mass.value * mass / whole for part in shell.parts))
-        for label, mass in zip(labels, masses, strict=True)
-    )
 
 
 def _layers(one: PrintedJob) -> range:

@@ -42,7 +42,7 @@ def follow(timetable: Timetable) -> None:
     profile = StudioProfile.objects.current()
     with timezone.override(zone_of(profile.time_zone)):
         wanted, tasks = _wanted(timetable, locale_code(profile))
-    begins_at = timetable.begins_at or now
+    begins_at = max(timetable.begins_at or now, now)
     of_these_jobs, to_come = Q(job__in={key.job_id for key in wanted}), Q(cancelled_at=None, starts_at__gte=begins_at)
     rows = FeedEvent.objects.select_for_update().filter(of_these_jobs | to_come)
     known = {EventKey(row.person_id, row.job_id, row.task_key): row for row in rows}

@@ -11,10 +11,11 @@ from django.db import models, transaction
 from django.test import Client as Browser
 from django.test import override_settings
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Client, Job, ScanFile, TakeoffRecord
+from jobs.models import Client, Job, ScanFile, TakeoffRecord, TimetableEntry
 from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin
 from studio.access import Role
 from studio.demo.load import load_demo
@@ -105,11 +106,13 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]
     found["studio:documents_"] = [{"public_id": found_id} for found_id in Document.objects.values_list("public_id", flat=True)]
-    found["studio:invitations_accept"] = [{"token": "of-nobody"}]
+    found["studio:invitations_accept"] = found["jobs:feed_read"] = [{"token": "of-nobody"}]
+    found["jobs:day_sheet_"] = days_of_people(each)
     pks: dict[str, models.QuerySet[Any]] = {
         "jobs:client_": Client.objects.all(), "materials:material_": Material.objects.all(),
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
+        "jobs:feed_": Person.objects.all(),
         "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
         "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
@@ -123,6 +126,15 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["materials:pack_add"] = found["materials:material_"]
     found["materials:trial_add"] = found["materials:behaviour_"]
     return found
+
+
+def days_of_people(each: int) -> list[dict[str, Any]]:
+    """Return days of people with work in the timetable in use, and one of somebody without."""
+    busy = (
+        TimetableEntry.objects.filter(people__isnull=False).order_by("-timetable", "starts_at").values_list("people", "starts_at")
+    )
+    days = [{"pk": pk, "on": timezone.localtime(at).date().isoformat()} for pk, at in busy[:each]]
+    return [*days, *({"pk": pk, "on": "2001-01-01"} for pk in Person.objects.order_by("pk").values_list("pk", flat=True)[:1])]
 
 
 def _reversed(name: str, kwargs: Mapping[str, Any]) -> str | None:
