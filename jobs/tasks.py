@@ -2,6 +2,8 @@
 
 from celery import shared_task
 
+from jobs.days import questions
+from jobs.days import working as days
 from jobs.geometry.kernels import COMPILE_S
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.scans import measuring
@@ -33,3 +35,21 @@ def study_piece(study_id: int) -> str:
 def sweep_studies() -> int:
     """Push studies whose task was lost, and ask for those that are missing."""
     return working.sweep()
+
+
+@shared_task(name="jobs.tasks.find_timetable", ignore_result=True)
+def find_timetable(timetable_id: int) -> str:
+    """Look for the days of all open jobs."""
+    return days.process(timetable_id)
+
+
+@shared_task(name="jobs.tasks.answer_days_question", ignore_result=True)
+def answer_days_question(question_id: int) -> str:
+    """Answer a question about the days of one job."""
+    return questions.process_question(question_id)
+
+
+@shared_task(name="jobs.tasks.sweep_days", ignore_result=True)
+def sweep_days() -> int:
+    """Push timetables and questions about days whose task was lost."""
+    return days.sweep()

@@ -3,6 +3,7 @@
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from jobs.days.keeping import drop_oldest
 from jobs.days.queueing import queue
 from jobs.errors import TimetableRefused
 from jobs.models import Timetable
@@ -11,6 +12,7 @@ from studio.models import Account
 State, Reason = Timetable.State, Timetable.Reason
 BUSY = (State.QUEUED, State.WORKING)
 SECONDS = 20
+AFTER_NEWS_S = 2
 SHORTEST_S, LONGEST_S = 2, 120
 STOPPED_UNBEGUN = "It was stopped before the worker began with it."
 
@@ -53,8 +55,8 @@ def _asked_after_news(by: Account | None, sentence: str) -> Timetable:
     under_way = _busy()
     if under_way is not None:
         return _begun_again(under_way, sentence)
-    base = Timetable.objects.in_use()
-    return _asked(by=by, seconds=SECONDS, why=Reason.NEWS if base else Reason.ANEW, base=base, news=[sentence])
+    base = Timetable.objects.defer("problem").in_use()
+    return _asked(by=by, seconds=AFTER_NEWS_S if base else SECONDS, why=Reason.NEWS if base else Reason.ANEW, news=[sentence])
 
 
 @transaction.atomic
@@ -76,13 +78,11 @@ def _busy() -> Timetable | None:
     return Timetable.objects.select_for_update().filter(state__in=BUSY).order_by("pk").first()
 
 
-def _asked(
-    *, by: Account | None, seconds: int, why: str, base: Timetable | None = None, news: list[str] | None = None
-) -> Timetable:
+def _asked(*, by: Account | None, seconds: int, why: str, news: list[str] | None = None) -> Timetable:
     Timetable.objects.filter(used_at=None, put_by_at=None).update(put_by_at=timezone.now())
-    made: Timetable = Timetable.objects.create(
-        why=why, base=base or Timetable.objects.in_use(), news=news or [], seconds=seconds, asked_by=by
-    )
+    base = Timetable.objects.defer("problem").in_use()
+    made: Timetable = Timetable.objects.create(why=why, base=base, news=news or [], seconds=seconds, asked_by=by)
+    drop_oldest()
     queue(made)
     return made
 

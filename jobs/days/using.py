@@ -4,6 +4,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.errors import TimetableRefused
+from jobs.feeds.events import follow
 from jobs.models import Timetable
 from studio.models import Account
 
@@ -60,4 +61,5 @@ def _put_to_use(fresh: Timetable, by: Account | None) -> Timetable:
     Timetable.objects.filter(used_at__isnull=False, put_by_at=None).exclude(pk=fresh.pk).update(put_by_at=now)
     fresh.used_at, fresh.used_by, fresh.put_by_at = now, by, None
     fresh.save(update_fields=["used_at", "used_by", "put_by_at"])
+    follow(fresh)
     return fresh

@@ -8,7 +8,7 @@ from kombu import Exchange, Queue
 # Longer than the longest task: Redis hands a task out again when it was not acknowledged by then.
 VISIBILITY_TIMEOUT_S = 900
 # What pushes lost work again; by a scheduler, or by a worker on a timer.
-SWEEPS = ("studio.documents.sweep", "jobs.tasks.sweep_scans", "jobs.tasks.sweep_studies")
+SWEEPS = ("studio.documents.sweep", "jobs.tasks.sweep_scans", "jobs.tasks.sweep_studies", "jobs.tasks.sweep_days")
 
 
 def queue_options(*, data_dir: Path, redis_url: str, sweep_every_s: float) -> dict[str, Any]:
