@@ -46,6 +46,18 @@ class AlreadyReversed(MaterialsError):
     """A line was to be undone twice, or an undoing line to be undone."""
 
 
+class Busy(MaterialsError):
+    """Too many were writing at once; nothing was written."""
+
+
+class BadValue(MaterialsError):
+    """A value that the ledger cannot write down."""
+
+
+class OtherRubber(MaterialsError):
+    """Scrap of two chemistries was to be put together."""
+
+
 class ThingGone(MaterialsError):
     """The lot, bin or line does not exist."""
 

@@ -154,12 +154,24 @@ class TrialQuerySet(models.QuerySet[Any]):
         return self.select_related("lot", "person", "by").order_by("-timed_on", "-pk")
 
 
+class StockBookQuerySet(models.QuerySet[Any]):
+    """Questions about the books of stock."""
+
+    def of_materials(self) -> "StockBookQuerySet":
+        """Return the books of materials, scrap left out."""
+        return self.filter(material__isnull=False)
+
+    def of_scrap(self) -> "StockBookQuerySet":
+        """Return the books of scrap bins."""
+        return self.filter(scrap_bin__isnull=False)
+
+
 class MovementQuerySet(models.QuerySet[Any]):
     """Questions about the ledger."""
 
     def of_material(self, material_id: int) -> "MovementQuerySet":
         """Return the lines of a material's lots."""
-        return self.filter(lot__material_id=material_id)
+        return self.filter(material_id=material_id)
 
     def of_job(self, job_number: int) -> "MovementQuerySet":
         """Return the lines of a job."""

@@ -7,6 +7,7 @@ from django.db.models import Q, Sum
 
 from materials.ledger.masses import rounded
 from materials.models import Lot, Movement, ScrapBin
+from materials.valuing.money import money
 
 Kept = Lot | ScrapBin
 
@@ -19,14 +20,24 @@ def reserved_for(*, of: Kept, job_number: int | None) -> Decimal:
 
 def used_from(*, of: Kept, job_number: int | None = None) -> Decimal:
     """Return what was used and did not come back, of one job or of all."""
+    return used_at_cost(of=of, job_number=job_number)[0]
+
+
+def used_at_cost(*, of: Kept, job_number: int | None = None) -> tuple[Decimal, Decimal]:
+    """Return what was used and did not come back, of one job or of all, and what that cost."""
     kinds = [Movement.Kind.ISSUE, Movement.Kind.RETURN]
     lines = lines_of(of).filter(Q(kind__in=kinds) | Q(reverses__kind__in=kinds))
-    everybody = lines.aggregate(total=Sum("mass_g"))["total"] or Decimal(0)
+    everybody = _out(lines)
     if job_number is None:
-        return rounded(-everybody)
+        return everybody
     # What came back without a job's number may have been this job's: never count more than is still out.
-    of_job = lines.filter(job_number=job_number).aggregate(total=Sum("mass_g"))["total"] or Decimal(0)
-    return rounded(min(-of_job, -everybody))
+    of_job = _out(lines.filter(job_number=job_number))
+    return of_job if of_job[0] <= everybody[0] else everybody
+
+
+def _out(lines: Any) -> tuple[Decimal, Decimal]:
+    totals = lines.aggregate(mass=Sum("mass_g"), value=Sum("value"))
+    return rounded(-(totals["mass"] or Decimal(0))), money(-(totals["value"] or Decimal(0)))
 
 
 def balances_from_movements(*, of: Kept) -> tuple[Decimal, Decimal]:

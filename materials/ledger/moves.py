@@ -2,34 +2,61 @@
 
 from decimal import Decimal
 
-from materials.errors import AlreadyReversed, NotEnough, NotReserved, NotUsed, ThingGone
-from materials.ledger.balances import reserved_for, used_from
+from materials.errors import BadValue, NotEnough, NotReserved, NotUsed
+from materials.ledger.balances import reserved_for, used_at_cost
+from materials.ledger.holding import Kept
 from materials.ledger.masses import Mass, positive, whole_mass
-from materials.ledger.writing import Asked, Kept, Line, written, written_or_none
-from materials.models import Movement
+from materials.ledger.writing import MOST_VALUE, Asked, Line, written, written_or_none
+from materials.models import Lot, Movement, ScrapBin
+from materials.valuing.money import NOTHING, money, part_of, worth
+from materials.valuing.pool import Way
 from studio.models import Account
 
 
 def receive(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
-    """Put a delivered or newly cut mass on the shelf."""
+    """Put a delivered mass on the shelf at the cost written on its lot; what is put into a bin so costs nothing."""
     mass = positive(mass_g)
 
-    def line(_kept: Kept) -> Line:
-        return Line(kind=Movement.Kind.RECEIVE, mass_g=mass, received_g=mass)
+    def line(kept: Kept) -> Line:
+        cost = kept.unit_cost_per_kg if isinstance(kept, Lot) else NOTHING
+        return Line(kind=Movement.Kind.RECEIVE, mass_g=mass, received_g=mass, way=Way.IN, value=worth(mass, cost), per_kg=cost)
 
     return written(line, of, Asked(Movement.Kind.RECEIVE, mass, key, by, why, job_number))
+
+
+def cut(
+    *,
+    of: ScrapBin,
+    mass_g: Mass,
+    key: str,
+    by: Account | None,
+    value: Decimal = NOTHING,
+    why: str = "",
+    job_number: int | None = None,
+) -> Movement:
+    """Put what was cut up into a bin; `value` is what it is worth there, `why` and the job name the mold it came from."""
+    mass, own = positive(mass_g), stated_value(value)
+
+    def line(_kept: Kept) -> Line:
+        return Line(kind=Movement.Kind.CUT, mass_g=mass, way=Way.IN, value=own)
+
+    return written(line, of, Asked(Movement.Kind.CUT, mass, key, by, why, job_number, (f"{own:f}",)))
 
 
 def issue(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
     """Use up a mass; what is promised to the same job is taken first, the rest must be free."""
     mass = positive(mass_g)
+    return written(
+        lambda kept: issue_line(kept, mass, job_number), of, Asked(Movement.Kind.ISSUE, mass, key, by, why, job_number)
+    )
 
-    def line(kept: Kept) -> Line:
-        promised = min(mass, reserved_for(of=kept, job_number=job_number)) if job_number is not None else Decimal(0)
-        _must_be_free(kept, mass - promised)
-        return Line(kind=Movement.Kind.ISSUE, mass_g=-mass, reserved_g=-promised)
 
-    return written(line, of, Asked(Movement.Kind.ISSUE, mass, key, by, why, job_number))
+def issue_line(kept: Kept, mass: Decimal, job_number: int | None) -> Line:
+    """Plan a use of a locked lot or bin."""
+    held = reserved_for(of=kept, job_number=job_number) if job_number is not None and kept.reserved_g else Decimal(0)
+    promised = min(mass, held)
+    must_be_free(kept, mass - promised)
+    return Line(kind=Movement.Kind.ISSUE, mass_g=-mass, reserved_g=-promised, way=Way.OUT, used=True)
 
 
 def reserve(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = "") -> Movement:
@@ -37,10 +64,10 @@ def reserve(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number:
     mass = positive(mass_g)
 
     def line(kept: Kept) -> Line:
-        _must_be_free(kept, mass)
+        must_be_free(kept, mass)
         return Line(kind=Movement.Kind.RESERVE, reserved_g=mass)
 
-    return written(line, of, Asked(Movement.Kind.RESERVE, mass, key, by, why, job_number))
+    return written(line, of, Asked(Movement.Kind.RESERVE, mass, key, by, why, job_number), money=False)
 
 
 def release(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number: int, why: str = "") -> Movement:
@@ -57,15 +84,15 @@ def release(*, of: Kept, mass_g: Mass, key: str, by: Account | None, job_number:
             )
         return Line(kind=Movement.Kind.RELEASE, reserved_g=-mass)
 
-    return written(line, of, Asked(Movement.Kind.RELEASE, mass, key, by, why, job_number))
+    return written(line, of, Asked(Movement.Kind.RELEASE, mass, key, by, why, job_number), money=False)
 
 
 def return_(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = "", job_number: int | None = None) -> Movement:
-    """Put back what was taken out and not used."""
+    """Put back what was taken out and not used, at what it went out at."""
     mass = positive(mass_g)
 
     def line(kept: Kept) -> Line:
-        used = used_from(of=kept, job_number=job_number)
+        used, cost = used_at_cost(of=kept, job_number=job_number)
         if used < mass:
             whose = f" for job {job_number}" if job_number is not None else ""
             raise NotUsed(
@@ -74,7 +101,8 @@ def return_(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = 
                 used=used,
                 mass=mass,
             )
-        return Line(kind=Movement.Kind.RETURN, mass_g=mass)
+        back = part_of(max(cost, NOTHING), mass_g=mass, of_g=used)
+        return Line(kind=Movement.Kind.RETURN, mass_g=mass, way=Way.BACK, value=back, used=True)
 
     return written(line, of, Asked(Movement.Kind.RETURN, mass, key, by, why, job_number))
 
@@ -92,7 +120,8 @@ def adjust_by_count(*, of: Kept, counted_g: Mass, key: str, by: Account | None, 
                 counted=counted,
             )
         difference = counted - kept.on_hand_g
-        return Line(kind=Movement.Kind.ADJUST, mass_g=difference) if difference else None
+        way = Way.FOUND if difference > 0 else Way.OUT
+        return Line(kind=Movement.Kind.ADJUST, mass_g=difference, way=way) if difference else None
 
     return written_or_none(line, of, Asked(Movement.Kind.ADJUST, counted, key, by, why, None))
 
@@ -102,44 +131,14 @@ def discard(*, of: Kept, mass_g: Mass, key: str, by: Account | None, why: str = 
     mass = positive(mass_g)
 
     def line(kept: Kept) -> Line:
-        _must_be_free(kept, mass)
-        return Line(kind=Movement.Kind.DISCARD, mass_g=-mass)
+        must_be_free(kept, mass)
+        return Line(kind=Movement.Kind.DISCARD, mass_g=-mass, way=Way.OUT)
 
     return written(line, of, Asked(Movement.Kind.DISCARD, mass, key, by, why, None))
 
 
-def reverse(*, movement: Movement, key: str, by: Account | None, why: str = "") -> Movement:
-    """Undo a line by writing its opposite."""
-    of: Kept | None = movement.lot or movement.scrap_bin
-    if of is None:
-        raise ThingGone("This line belongs to nothing; it cannot be undone.")
-
-    def line(kept: Kept) -> Line:
-        if movement.kind == Movement.Kind.REVERSE:
-            raise AlreadyReversed("This line undoes another; write the movement anew instead of undoing it.")
-        if Movement.objects.filter(reverses_id=movement.pk).exists():
-            raise AlreadyReversed("This line has been undone already.")
-        mass, reserved = -movement.mass_g, -movement.reserved_g
-        if kept.on_hand_g + mass < 0 or not 0 <= kept.reserved_g + reserved <= kept.on_hand_g + mass:
-            raise NotEnough(
-                "This line cannot be undone any more: {here} is here, {promised} of it promised. "
-                "Undo or release what came after it first.",
-                here=kept.on_hand_g,
-                promised=kept.reserved_g,
-            )
-        if movement.job_number is not None and reserved < 0:
-            held = reserved_for(of=kept, job_number=movement.job_number)
-            if held + reserved < 0:
-                raise NotReserved(f"Job {movement.job_number} holds only {{held}} of this any more.", held=held)
-        if movement.kind == Movement.Kind.ISSUE and used_from(of=kept, job_number=movement.job_number) < mass:
-            raise NotUsed("Some of what was used has come back already; undo the return first.")
-        received = mass if movement.kind == Movement.Kind.RECEIVE else Decimal(0)
-        return Line(kind=Movement.Kind.REVERSE, mass_g=mass, reserved_g=reserved, received_g=received, reverses=movement)
-
-    return written(line, of, Asked(Movement.Kind.REVERSE, Decimal(movement.pk), key, by, why, movement.job_number))
-
-
-def _must_be_free(kept: Kept, wanted: Decimal) -> None:
+def must_be_free(kept: Kept, wanted: Decimal) -> None:
+    """Refuse to take more than is free."""
     if wanted > kept.free_g:
         promised = "; {promised} more is promised to jobs" if kept.reserved_g else ""
         raise NotEnough(
@@ -149,3 +148,11 @@ def _must_be_free(kept: Kept, wanted: Decimal) -> None:
             free=kept.free_g,
             promised=kept.reserved_g,
         )
+
+
+def stated_value(value: Decimal) -> Decimal:
+    """Return a value that may be nought, or refuse it."""
+    stated = Decimal(value)
+    if not stated.is_finite() or stated < 0 or stated > MOST_VALUE:
+        raise BadValue("A value must be an amount of money, nought or more.")
+    return money(stated)

@@ -21,14 +21,32 @@ class Movement(models.Model):
         ADJUST = "adjust", "adjusted by count"
         CUT = "cut", "cut into scrap"
         DISCARD = "discard", "discarded"
+        MOVE = "move", "moved"
         REVERSE = "reverse", "undone"
 
     kind = models.CharField(max_length=10, choices=Kind)
-    lot = models.ForeignKey("materials.Lot", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
-    scrap_bin = models.ForeignKey("materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
+    lot = models.ForeignKey(
+        "materials.Lot", on_delete=models.PROTECT, null=True, blank=True, related_name="movements", db_index=False
+    )
+    scrap_bin = models.ForeignKey(
+        "materials.ScrapBin", on_delete=models.PROTECT, null=True, blank=True, related_name="movements", db_index=False
+    )
+    material = models.ForeignKey(
+        "materials.Material", on_delete=models.PROTECT, null=True, blank=True, related_name="movements", db_index=False
+    )
     mass_g = models.DecimalField("change on hand", max_digits=12, decimal_places=3, default=0)
     reserved_g = models.DecimalField("change reserved", max_digits=12, decimal_places=3, default=0)
     unit_cost_per_kg = models.DecimalField(max_digits=12, decimal_places=4, default=0)
+    value = models.DecimalField("change of value", max_digits=15, decimal_places=4, default=0)
+    # What stood after the line: the last line before a moment tells what was on hand, worth and used by then.
+    left_g = models.DecimalField("on hand after it", max_digits=12, decimal_places=3, null=True, blank=True)
+    book = models.ForeignKey(
+        "materials.StockBook", on_delete=models.PROTECT, null=True, blank=True, related_name="lines", db_index=False
+    )
+    book_g = models.DecimalField("in the book after it", max_digits=14, decimal_places=3, null=True, blank=True)
+    book_value = models.DecimalField("worth of the book after it", max_digits=15, decimal_places=4, null=True, blank=True)
+    book_used_g = models.DecimalField("used up to it", max_digits=14, decimal_places=3, null=True, blank=True)
+    book_used_value = models.DecimalField("cost of that use", max_digits=15, decimal_places=4, null=True, blank=True)
     job_number = models.PositiveIntegerField(null=True, blank=True)
     why = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey("studio.Account", on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
@@ -45,6 +63,10 @@ class Movement(models.Model):
             models.Index(fields=["job_number"], name="movement_job"),
             models.Index(fields=["lot", "job_number"], name="movement_lot_job"),
             models.Index(fields=["scrap_bin", "job_number"], name="movement_bin_job"),
+            models.Index(fields=["lot", "id"], name="movement_of_lot"),
+            models.Index(fields=["scrap_bin", "id"], name="movement_of_bin", condition=models.Q(scrap_bin__isnull=False)),
+            models.Index(fields=["material", "id"], name="movement_of_material"),
+            models.Index(fields=["book", "happened_at", "id"], name="movement_of_book", condition=models.Q(book__isnull=False)),
         ]
         constraints = [
             models.CheckConstraint(

@@ -28,6 +28,8 @@ def load_demo() -> list[dict[str, str]]:
         owner = Account.objects.get(email=accounts[0]["email"])
         people.add_people(today)
         people.add_absences(owner, today)
+        people.add_room(owner, today)
+        people.add_skills()
         people.add_stations()
         stock.add_materials(owner, today)
         stock.add_lots(owner, today)

@@ -9,10 +9,14 @@ from studio.access import Role
 from studio.demo.passphrase import draw_passphrase
 from studio.local_time import start_of_day
 from studio.models import Account, Person, Station, WorkingHours
+from studio.room_course import DayNight, hours_of_days
 from studio.services.absences import ClosedDays, add_absence, add_closed_days
 from studio.services.people import add_hours, save_person
 from studio.services.profile import change_profile
+from studio.services.room import set_room
+from studio.services.skills import RuleNow, save_skill, set_stage_rules
 from studio.services.stations import save_station
+from studio.workrates import WORK_RATES, Stage
 
 ACCOUNTS = (
     ("Ines Halloway", "ines@sawpit.example", Role.OWNER),
@@ -25,6 +29,7 @@ TERMS = (
     "Castings may differ from the piece within the tolerance stated."
 )
 WORKDAYS = range(5)
+COLD_DAYS = {5, 6}
 
 
 def add_studio() -> None:
@@ -83,6 +88,27 @@ def add_absences(owner: Account, today: date) -> None:
     add_closed_days(
         days=[ClosedDays(first_on=monday + timedelta(days=11), last_on=monday + timedelta(days=11), why="stocktaking")], by=owner
     )
+
+
+def add_room(owner: Account, today: date) -> None:
+    """Say how warm the room will be: as usual by day, cooler by night, and colder over week-ends."""
+    days = [today + timedelta(days=number) for number in range(14)]
+    course = [
+        DayNight(on=on, day_c=Decimal(17), night_c=Decimal(15))
+        if on.weekday() in COLD_DAYS
+        else DayNight(on=on, day_c=Decimal(21), night_c=Decimal(18))
+        for on in days
+    ]
+    hours = hours_of_days(course, zone=timezone.get_current_timezone(), warm_h=WORK_RATES["room_warm_h"].default)
+    set_room(hours=hours, by=owner)
+
+
+def add_skills() -> None:
+    """Say who lays glass and who works the frame, and that shells ask for it."""
+    working = list(Person.objects.order_by("name"))
+    glass = save_skill(skill=None, name="Laying glass", note="", people=working)
+    save_skill(skill=None, name="Rotating frame", note="shown how by Ines", people=working[:1])
+    set_stage_rules(rules={Stage.SHELL: RuleNow(skill=glass, by_day=True)})
 
 
 def add_stations() -> None:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
-from studio.models import Account, Person, WorkingHours
+from studio.models import Account, Person, Skill, WorkingHours
 from studio.services.people import training_until
 from studio.web.forms import MoneyField, PaperForm
 
@@ -52,12 +52,19 @@ class PersonForm(PaperForm):
         label="Isocyanate training counts until",
         help_text="Left empty, five years after the training, the longest the EU allows.",
     )
+    skills = forms.ModelMultipleChoiceField(
+        label="Skills", queryset=Skill.objects.none(), required=False, widget=forms.CheckboxSelectMultiple,
+        help_text="Stages that ask for a skill are given only to those who have it.",
+        error_messages=dict.fromkeys(("invalid_choice", "invalid_pk_value"), "Tick skills from the list only."),
+    )  # fmt: skip
     note = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(self, *args: Any, person: Person | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["account"]
         assert isinstance(field, forms.ModelChoiceField)
+        skills: Any = self.fields["skills"]
+        skills.queryset = Skill.objects.all()
         mine = Q(person=person) if person else Q(pk=None)
         field.queryset = Account.objects.filter(Q(person=None, is_active=True) | mine)
 
@@ -76,7 +83,8 @@ class PersonForm(PaperForm):
 
 def typed_from(person: Person) -> dict[str, Any]:
     """Return what the form shows for a person."""
-    return {name: getattr(person, name) for name in PersonForm.base_fields}
+    plain = {name: getattr(person, name) for name in PersonForm.base_fields if name != "skills"}
+    return {**plain, "skills": list(person.skills.all())}
 
 
 class HoursForm(PaperForm):

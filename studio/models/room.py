@@ -9,6 +9,7 @@ class RoomHour(models.Model):
 
     begins_at = models.DateTimeField(unique=True)
     temperature_c = models.DecimalField("temperature", max_digits=4, decimal_places=1)
+    noted_by = models.ForeignKey("studio.Account", on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     noted_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:

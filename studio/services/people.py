@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from studio.models import Account, Person, WorkingHours
+from studio.models import Account, Person, Skill, WorkingHours
 from studio.services.errors import PeopleError
 
 TRAINING_LASTS_YEARS = 5  # standard: Regulation (EU) 2020/1149, REACH Annex XVII entry 74: renewed at least every five years
@@ -32,8 +32,12 @@ def save_person(
     isocyanate_trained_on: date | None,
     isocyanate_trained_until_on: date | None,
     note: str,
+    skills: Iterable[Skill] | None = None,
 ) -> Person:
-    """Add a person, or change one; a training day without an end gets the longest the regulation allows."""
+    """Add a person, or change one; a training day without an end gets the longest the regulation allows.
+
+    `skills` None leaves the person's skills as they are.
+    """
     person = person or Person()
     person.name, person.rate_per_h, person.account, person.note = name, rate_per_h, account, note
     person.isocyanate_trained_on = isocyanate_trained_on
@@ -41,6 +45,8 @@ def save_person(
     if isocyanate_trained_on and not isocyanate_trained_until_on:
         person.isocyanate_trained_until_on = training_until(isocyanate_trained_on)
     person.save()
+    if skills is not None:
+        person.skills.set(skills)
     return person
 
 

@@ -22,7 +22,7 @@ def people_list(request: HttpRequest) -> HttpResponse:
     """List who works here, and what each role may see and do."""
     account = account_of(request)
     profile = current_profile()
-    persons = list(Person.objects.select_related("account"))
+    persons = list(Person.objects.select_related("account").prefetch_related("skills"))
     hours = week_hours_by_person()
     context = {
         "people": [(person, hours.get(person.pk)) for person in persons if person.active],

@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Max, Min
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from studio.access import Right, account_of, needs
-from studio.models import Account, Invitation, Person, Station, StudioProfile, WorkRate
+from studio.models import Account, Invitation, Person, RoomHour, Skill, Station, StudioProfile, WorkRate
 from studio.services.absences import absences_from
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
@@ -35,7 +36,9 @@ def studio_show(request: HttpRequest) -> HttpResponse:
     entries = [
         Entry(title="People and hours", url_name="studio:people_list", holds=_people()),
         Entry(title="Who is away when", url_name="studio:away_list", holds=_away()),
+        Entry(title="Skills and rules", url_name="studio:skills_list", holds=_skills()),
         Entry(title="Stations", url_name="studio:stations_list", holds=_stations()),
+        Entry(title="Room temperature", url_name="studio:room_show", holds=_room(profile)),
         Entry(title="Rates of work", url_name="studio:rates_list", holds=_rates()),
     ]
     if account.may(Right.CHANGE_STUDIO):
@@ -89,11 +92,26 @@ def _away() -> str:
     return ", ".join(said) + (" and more" if len(lines) > 3 else "")
 
 
+def _skills() -> str:
+    names = list(Skill.objects.values_list("name", flat=True)[:4])
+    if not names:
+        return "no skills yet; the usual rules"
+    return ", ".join(names[:3]) + (" and more" if len(names) > 3 else "")
+
+
 def _stations() -> str:
     working = list(Station.objects.filter(active=True).values_list("name", flat=True)[:6])
     if not working:
         return "none yet"
     return ", ".join(working[:5]) + (" and more" if len(working) > 5 else "")
+
+
+def _room(profile: StudioProfile) -> str:
+    ahead = RoomHour.objects.filter(begins_at__gte=timezone.now()).aggregate(low=Min("temperature_c"), high=Max("temperature_c"))
+    if ahead["low"] is None:
+        return f"nothing typed; {show(profile.workshop_temp_c, 'degC', profile)} as usual"
+    low, high = (show(ahead[name], "degC", profile) for name in ("low", "high"))
+    return f"{low} to {high} expected" if low != high else f"{low} expected"
 
 
 def _rates() -> str:

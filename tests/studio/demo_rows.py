@@ -21,7 +21,7 @@ from studio.access import Role
 from studio.demo.load import load_demo
 from studio.documents.outbox import request_document
 from studio.documents.rendering import render_document
-from studio.models import Absence, Account, Document, Invitation, Person, Station, StudioProfile, WorkingHours
+from studio.models import Absence, Account, Document, Invitation, Person, Skill, Station, StudioProfile, WorkingHours
 from studio.services.invitations import invite
 from studio.workrates import WORK_RATES
 from tests.jobs.shown_drum import studied
@@ -117,6 +117,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
         "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
         "studio:away_": Absence.objects.all(),
+        "studio:skills_": Skill.objects.all(),
         "studio:stations_": Station.objects.all(), "studio:accounts_": Account.objects.all(),
         "studio:invitations_withdraw": Invitation.objects.all(),
     }  # fmt: skip
