@@ -4,7 +4,7 @@ from django.apps import AppConfig
 
 
 class JobsConfig(AppConfig):
-    """Register what this app prints and what its sweep pushes again."""
+    """Register what this app prints, what its sweep pushes again, and what its labels open."""
 
     name = "jobs"
 
@@ -13,9 +13,14 @@ class JobsConfig(AppConfig):
         from jobs.documents import PRINTS
         from jobs.documents.day_sheet import render_day_sheet
         from jobs.services.day_sheets import DAY_SHEET_KIND
+        from jobs.services.mold_labels import mold_choices, mold_labels, mold_page
+        from materials import codes
+        from materials.labels import kinds
         from studio.access import Right
         from studio.documents import registry
 
         for one in PRINTS.values():
             registry.register(one.kind, one.render, right=Right.SEE_JOBS)
         registry.register(DAY_SHEET_KIND, render_day_sheet, right=Right.SEE_JOBS)
+        codes.register("m", mold_page)
+        kinds.register(kinds.LabelKind(letter="m", name="molds", choices=mold_choices, labels=mold_labels))

@@ -4,6 +4,27 @@ from django.apps import AppConfig
 
 
 class MaterialsConfig(AppConfig):
-    """Configuration of the materials app."""
+    """Register what this app prints and what its labels open."""
 
     name = "materials"
+
+    def ready(self) -> None:
+        """Make the prints of the shelf known to the outbox, and lots and bins to their codes."""
+        from django.urls import reverse
+
+        from materials import codes
+        from materials.documents import RESULT_KIND, SHEET_KIND
+        from materials.documents.counting import render_result, render_sheet
+        from materials.labels import kinds
+        from materials.models import Lot, ScrapBin
+        from studio.access import Right
+        from studio.documents import registry
+
+        registry.register(SHEET_KIND, render_sheet, right=Right.SEE_STOCK)
+        registry.register(RESULT_KIND, render_result, right=Right.SEE_STOCK)
+        codes.register("l", lambda pk: reverse("materials:lot_show", args=[pk]) if Lot.objects.filter(pk=pk).exists() else None)
+        codes.register(
+            "b", lambda pk: reverse("materials:scrap_show", args=[pk]) if ScrapBin.objects.filter(pk=pk).exists() else None
+        )
+        kinds.register(kinds.LabelKind(letter="l", name="lots", choices=kinds.lot_choices, labels=kinds.lot_labels))
+        kinds.register(kinds.LabelKind(letter="b", name="scrap bins", choices=kinds.bin_choices, labels=kinds.bin_labels))

@@ -18,6 +18,11 @@ class MaterialsError(StudioError):
         return self.sentence.format(**{name: show(mass) for name, mass in self.masses_g.items()})
 
 
+def verbatim(name: str) -> str:
+    """Return a name for a refusal's sentence, with its braces kept from being read as a mass."""
+    return name.replace("{", "{{").replace("}", "}}")
+
+
 def _grams(mass_g: Decimal) -> str:
     return f"{mass_g.normalize():f} g"
 
@@ -88,3 +93,19 @@ class ValuesChangedSince(MaterialsError):
 
 class TrialGone(MaterialsError):
     """A timing was removed or brought back already."""
+
+
+class CountClosed(MaterialsError):
+    """The stocktake is posted or dropped already, or is not in the state that this asks for."""
+
+
+class CountedMeanwhile(MaterialsError):
+    """Somebody else weighed the same thing since the page was loaded."""
+
+
+class NotExplained(MaterialsError):
+    """A difference too large to be posted without a reason."""
+
+
+class LabelTooSmall(MaterialsError):
+    """What is to stand on a label does not fit on it."""

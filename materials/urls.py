@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from materials.views import behaviour, deliveries, entries, lots, materials, packs, scrap, shelf
+from materials.views import (
+    behaviour,
+    count_review,
+    count_weighing,
+    counts,
+    deliveries,
+    entries,
+    labels,
+    lots,
+    materials,
+    packs,
+    scrap,
+    shelf,
+)
 
 app_name = "materials"
 urlpatterns = [
@@ -48,4 +61,18 @@ urlpatterns = [
     path("scrap/<int:pk>/fill/", entries.scrap_fill, name="scrap_fill"),
     path("scrap/<int:pk>/count/", entries.scrap_count, name="scrap_count"),
     path("scrap/<int:pk>/throw-away/", entries.scrap_discard, name="scrap_discard"),
+    path("counts/", counts.counts_list, name="counts_list"),
+    path("counts/start/", counts.counts_start, name="counts_start"),
+    path("counts/<int:pk>/", counts.count_show, name="count_show"),
+    path("counts/<int:pk>/weigh/", count_weighing.count_weigh, name="count_weigh"),
+    path("counts/<int:pk>/weigh/<int:line_pk>/", count_weighing.count_line, name="count_line"),
+    path("counts/<int:pk>/weigh/<int:line_pk>/again/", count_weighing.count_forget, name="count_line_forget"),
+    path("counts/<int:pk>/add/", count_weighing.count_add, name="count_add"),
+    path("counts/<int:pk>/review/", count_review.count_review, name="count_review"),
+    path("counts/<int:pk>/drop/", counts.count_drop, name="count_drop"),
+    path("counts/<int:pk>/bring-back/", counts.count_bring_back, name="count_bring_back"),
+    path("counts/<int:pk>/undo/", counts.count_unpost, name="count_unpost"),
+    path("counts/<int:pk>/sheet/", counts.count_sheet_print, name="count_sheet_print"),
+    path("counts/<int:pk>/result/", counts.count_result_print, name="count_result_print"),
+    path("labels/", labels.labels_show, name="labels_show"),
 ]

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("studio.web_urls")),
     path("stock/", include("materials.urls")),
+    path("c/", include("materials.code_urls")),
     path("", include("jobs.urls")),
     path("", include("costing.urls")),
 ]

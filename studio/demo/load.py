@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, people, stock, timings, whole_jobs
+from studio.demo import commissions, counts, people, stock, timings, whole_jobs
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -41,6 +41,7 @@ def load_demo() -> list[dict[str, str]]:
         commissions.add_lamp(owner, today)
         commissions.add_mask(owner)
         whole_jobs.add_whole_jobs(owner, today, scrap)
+        counts.add_counts(owner)
         keep_sign_in(accounts)
     return accounts
 

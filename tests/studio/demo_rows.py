@@ -16,7 +16,7 @@ from django.utils import timezone
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, ScanFile, TakeoffRecord, TimetableEntry
-from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin
+from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin, Stocktake, StocktakeLine
 from studio.access import Role
 from studio.demo.load import load_demo
 from studio.documents.outbox import request_document
@@ -108,11 +108,16 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["studio:documents_"] = [{"public_id": found_id} for found_id in Document.objects.values_list("public_id", flat=True)]
     found["studio:invitations_accept"] = found["jobs:feed_read"] = [{"token": "of-nobody"}]
     found["jobs:day_sheet_"] = days_of_people(each)
+    found["code_open"] = [{"code": f"l{pk}"} for pk in Lot.objects.order_by("pk").values_list("pk", flat=True)[:each]]
+    found["materials:count_line"] = [
+        {"pk": line.stocktake_id, "line_pk": line.pk} for line in StocktakeLine.objects.order_by("-pk")[:each]
+    ]
     pks: dict[str, models.QuerySet[Any]] = {
         "jobs:client_": Client.objects.all(), "materials:material_": Material.objects.all(),
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
         "jobs:feed_": Person.objects.all(),
+        "materials:count_": Stocktake.objects.all(),
         "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
         "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),

@@ -1,0 +1,37 @@
+"""Labels and codes of molds; until a mold has a page of its own its code opens its job."""
+
+from collections.abc import Sequence
+
+from django.urls import reverse
+
+from jobs.models import Mold
+from materials.codes import Code
+from materials.labels.kinds import MOST_CHOICES, Label
+
+
+def mold_page(pk: int) -> str | None:
+    """Return the page that a mold's code opens."""
+    number = Mold.objects.filter(pk=pk).values_list("job__number", flat=True).first()
+    return None if number is None else reverse("jobs:job_show", args=[number])
+
+
+def mold_choices(place: str) -> list[tuple[int, str]]:
+    """Return molds that are not ended, the newest first."""
+    molds = Mold.objects.filter(ended_on=None).select_related("job")
+    if place:
+        molds = molds.filter(place=place)
+    return [(mold.pk, f"Mold {mold.number} of job {mold.job.number}, {mold.job.title}") for mold in molds[:MOST_CHOICES]]
+
+
+def mold_labels(pks: Sequence[int]) -> list[Label]:
+    """Return the labels of molds."""
+    return [
+        Label(
+            code=Code("m", mold.pk),
+            name=mold.job.title,
+            lot=f"Mold {mold.number} of job {mold.job.number}, made {mold.made_on:%d %b %Y}",
+            pair=mold.rubber.name if mold.rubber else "",
+            place=mold.place,
+        )
+        for mold in Mold.objects.filter(pk__in=pks).select_related("job", "rubber").order_by("job__number", "number")
+    ]
