@@ -3,6 +3,7 @@
     section_drawing(points=outline.points, closed=False, coats=[("Print coat", 1.0), ("Build coat 1", 1.5)], title="Finial")
     cure_strip([Stretch(label="Print coat", start_min=0, hands_min=35, wait_min=120, latest_min=240)], title="Coats")
     plane_section(SectionSheet(piece=[loop], coats=[("Print coat", 1.0, [loop])], box=(-40, 40, 0, 90)), title="Front")
+    week_sheet(DaysPlan(work=[...], ...), first=monday, days=7)
     bars([Bar(label="Rubber", value=120, low=100, high=150)], unit="money", title="Spend")
 
 Each returns safe markup for a `<figure class="plate">`. The same figures stand in a table on the page, for those who cannot
@@ -11,6 +12,9 @@ see the drawing. Colours come from classes on screen; presentation attributes se
 
 from studio.web.drawing.bars import Bar, bars
 from studio.web.drawing.canvas import Canvas, dimension, scale_bar
+from studio.web.drawing.days import day_sheet, week_sheet
+from studio.web.drawing.days_key import days_key
+from studio.web.drawing.days_values import Band, DaysPlan, PieceRow, Work
 from studio.web.drawing.hatching import Hatch, hatch
 from studio.web.drawing.plane_section import (
     SectionSheet,
@@ -24,13 +28,19 @@ from studio.web.drawing.section import section_drawing
 from studio.web.drawing.strip import Stretch, cure_strip
 
 __all__ = [
+    "Band",
     "Bar",
     "Canvas",
+    "DaysPlan",
     "Hatch",
+    "PieceRow",
     "SectionSheet",
     "Stretch",
+    "Work",
     "bars",
     "cure_strip",
+    "day_sheet",
+    "days_key",
     "dimension",
     "hatch",
     "plane_section",
@@ -40,4 +50,5 @@ __all__ = [
     "section_drawing",
     "section_key",
     "sheet_scale",
+    "week_sheet",
 ]

@@ -17,10 +17,12 @@ if TYPE_CHECKING:
 
 FONT = "Source Sans 3"
 # What a class paints on screen, a print takes from these; black, white and greys that stay apart in a copy.
-STROKES = {"stroke": "#1f282e", "pale-stroke": "#7a8186", "stop-stroke": "#333333", "look-stroke": "#555555"}
+STROKES = {
+    "stroke": "#1f282e", "pale-stroke": "#7a8186", "stop-stroke": "#333333", "look-stroke": "#555555", "paper-stroke": "#ffffff",
+}  # fmt: skip
 FILLS = {
     "paper-fill": "#ffffff", "piece-fill": "#f0efea", "tint-a": "#e4e0d6", "tint-b": "#c3c8c7", "ink-fill": "#1f282e",
-    "stop-fill": "#333333", "look-fill": "#777777",
+    "stop-fill": "#333333", "look-fill": "#777777", "shut-fill": "#ececea",
 }  # fmt: skip
 
 Point = tuple[float, float]

@@ -1,0 +1,273 @@
+"""The bands of a drawing of days: people, stations and the pieces that cure."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+
+from studio.web.drawing.canvas import Canvas, Point
+from studio.web.drawing.days_values import Band, Frame, Moment, PieceRow, Stretch, Work
+from studio.web.drawing.hatching import Hatch
+
+JOB_HATCHES = (Hatch.WORK, Hatch.WORK_RISING, Hatch.WORK_FALLING, Hatch.WORK_LEVEL, Hatch.WORK_DOTTED, Hatch.WORK_UPRIGHT)
+BLOCK, PAD, BRACKET = 15.0, 5.0, 7.0
+LONGEST_NAME = 26
+
+Styles = dict[int, Hatch]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A band that knows its height and draws itself below a given line."""
+
+    height: float
+    draw: Callable[[Canvas, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """Words above a bar, and the place on it that they belong to; broken windows are said in bold."""
+
+    x: float
+    words: str
+    bold: bool = False
+
+
+def person_row(frame: Frame, band: Band, own: Sequence[Work], before: Sequence[Work], styles: Styles) -> Row:
+    """Lay out one person's work, and dashed the places that moved work had before."""
+    return _bars(frame, band, [own], before, styles, held=False)
+
+
+def station_row(frame: Frame, band: Band, own: Sequence[Work], styles: Styles) -> Row:
+    """Lay out what a station is taken for; what it holds at once stands in lines of its own."""
+    lines: list[list[Work]] = []
+    for work in sorted(own, key=lambda item: item.begins):
+        free = next((line for line in lines if _held(line[-1]) <= work.begins), None)
+        if free is None:
+            lines.append([work])
+        else:
+            free.append(work)
+    return _bars(frame, band, lines, (), styles, held=True)
+
+
+def _held(work: Work) -> Moment:
+    return work.held_until or work.ends
+
+
+def _bars(
+    frame: Frame, band: Band, lines: Sequence[Sequence[Work]], before: Sequence[Work], styles: Styles, *, held: bool
+) -> Row:
+    packed = [_packed(frame, _words_of(frame, line, held=held)) for line in lines]
+    title = _title_height(frame)
+    heights = [PAD + _levels(words) * _line(frame) + BLOCK for words in packed]
+    height = title + sum(heights) + PAD
+
+    def draw(canvas: Canvas, top: float) -> None:
+        _shade(canvas, frame, band.open, top, height)
+        _title(canvas, frame, band.label, top, heights[0] if heights else BLOCK)
+        at = top + title
+        for line, words, deep in zip(lines, packed, heights, strict=True):
+            bar = at + deep - BLOCK
+            for work in before:
+                if work.was and (span := frame.cut(*work.was)):
+                    _dashed(canvas, span, bar)
+            if held:
+                waits = [(work.ends, work.held_until) for work in line if work.held_until and work.held_until > work.ends]
+                _fill(canvas, frame, waits, bar + 2, BLOCK - 4, canvas.paint(Hatch.CURE), pen="pale-stroke")
+            _solid(canvas, frame, line, bar, styles)
+            _marks(canvas, frame, line, bar)
+            _write(canvas, frame, words, bar)
+            at += deep
+
+    return Row(height, draw)
+
+
+def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[Stretch], styles: Styles) -> Row:
+    """Lay out one job: hands on solid, cures hatched, windows as brackets that close, the promised day as a line."""
+    words = []
+    for work in own:
+        begins = frame.x(work.begins)
+        if work.late_min and frame.left <= begins < frame.right:
+            words.append(_Word(begins, f"{work.label[:LONGEST_NAME]}: window broken" if frame.named else "window broken", True))
+        waits = frame.cut(work.ends, work.cures_until) if work.cures_until else None
+        if waits and not work.unattended:
+            words.append(_Word(waits[0], "not left alone"))
+    due = row.promised if row.promised and frame.begins < row.promised <= frame.ends else None
+    if due:
+        words.append(_Word(frame.x(due), "promised, will be late" if row.late else "promised", row.late))
+    packed, title = _packed(frame, words), _title_height(frame)
+    deep = PAD + _levels(packed) * _line(frame) + BLOCK
+    height = title + deep + BRACKET + PAD
+
+    def draw(canvas: Canvas, top: float) -> None:
+        _shade(canvas, frame, shut, top, height)
+        _title(canvas, frame, row.label, top, deep)
+        bar = top + title + deep - BLOCK
+        cures = [(work.ends, work.cures_until) for work in own if work.cures_until and work.cures_until > work.ends]
+        _fill(canvas, frame, cures, bar + 2, BLOCK - 4, canvas.paint(Hatch.CURE), pen="pale-stroke")
+        _solid(canvas, frame, own, bar, styles)
+        for work in own:
+            _window(canvas, frame, work, bar + BLOCK + 2)
+            _broken(canvas, frame, work, bar)
+        if due:
+            x = frame.x(due)
+            canvas.line((x, bar - 3), (x, bar + BLOCK + BRACKET), pen="stop-stroke" if row.late else "stroke", width=2)
+        _write(canvas, frame, packed, bar)
+
+    return Row(height, draw)
+
+
+def _window(canvas: Canvas, frame: Frame, work: Work, y: float) -> None:
+    """Draw the bracket of the window: open where it runs off the sheet, closed by a hook at the last moment."""
+    if work.closes is None:
+        return
+    opens = work.cures_until or work.ends
+    span = frame.cut(opens, work.closes)
+    if span is None:
+        return
+    left, right = span
+    canvas.line((left, y + 3), (right, y + 3), width=1.2)
+    if frame.begins <= opens:
+        canvas.line((left, y), (left, y + 3), width=1.2)
+    if work.closes <= frame.ends:
+        canvas.shape(
+            [(right - 3, y - 1), (right, y - 1), (right, y + 4), (right - 3, y + 4)], pen="stroke", width=1.8, closed=False
+        )
+
+
+def _broken(canvas: Canvas, frame: Frame, work: Work, bar: float) -> None:
+    """Draw the time after a window had closed, until the work that it was for."""
+    if not work.late_min:
+        return
+    span = frame.cut(work.begins - timedelta(minutes=work.late_min), work.begins)
+    if span:
+        y = bar + BLOCK / 2
+        canvas.line((span[0], y), (span[1], y), pen="stop-stroke", width=3)
+        canvas.shape([(span[1], y), (span[1] - 6, y - 5), (span[1] - 6, y + 5)], fill="stop-fill")
+
+
+def _words_of(frame: Frame, line: Sequence[Work], *, held: bool) -> list[_Word]:
+    """Number each task, say what it is where there is room, and leave out what the one just before it says already."""
+    found: list[_Word] = []
+    for work in sorted(line, key=lambda item: item.begins):
+        span = frame.cut(work.begins, max(work.ends, work.held_until or work.ends) if held else work.ends)
+        if span is None:
+            continue
+        said = [str(work.job)]
+        if frame.named:
+            said.append(work.label if len(work.label) <= LONGEST_NAME else work.label[: LONGEST_NAME - 1] + "…")
+        marks = (("visit", work.visit and not held), ("pinned", work.pinned and not held), ("moved", bool(work.was) and not held))
+        said.extend(word for word, so in marks if so)
+        words = " ".join(said)
+        if found and found[-1].words == words and span[0] < found[-1].x + frame.wide(words):
+            continue
+        found.append(_Word(span[0], words))
+    return found
+
+
+def _packed(frame: Frame, words: Iterable[_Word]) -> list[tuple[float, int, _Word]]:
+    """Set words beside or above each other so that none runs into another; level 0 is next to the bar."""
+    ends: list[float] = []
+    found = []
+    for word in sorted(words, key=lambda item: item.x):
+        wide = frame.wide(word.words)
+        x = max(frame.left, min(word.x, frame.right - wide))
+        level = next((number for number, end in enumerate(ends) if end <= x), len(ends))
+        if level == len(ends):
+            ends.append(0.0)
+        ends[level] = x + wide + 4
+        found.append((x, level, word))
+    return found
+
+
+def _levels(packed: Sequence[tuple[float, int, _Word]]) -> int:
+    return max((level + 1 for _, level, _ in packed), default=0)
+
+
+def _line(frame: Frame) -> float:
+    return frame.text + 2
+
+
+def _title_height(frame: Frame) -> float:
+    """Give a band's name a line of its own where there is no room beside it."""
+    return frame.text + 6 if frame.named else 0.0
+
+
+def _title(canvas: Canvas, frame: Frame, label: str, top: float, deep: float) -> None:
+    room = int((frame.right if frame.named else frame.left) / (frame.text * 0.53)) - 1
+    words = label if len(label) <= room else label[: max(room - 1, 1)] + "…"
+    at: Point = (frame.left, top + frame.text + 2) if frame.named else (2, top + deep - 2)
+    canvas.text(at, words, size=frame.text, bold=True)
+
+
+def _shade(canvas: Canvas, frame: Frame, open_: Sequence[Stretch], top: float, height: float) -> None:
+    """Shade all but the open hours; a band without hours stays white."""
+    if not open_:
+        return
+    loops, at = [], frame.left
+    for begins, ends in sorted(open_):
+        span = frame.cut(begins, ends)
+        if span is None:
+            continue
+        if span[0] > at:
+            loops.append(_loop(at, span[0], top, height))
+        at = max(at, span[1])
+    if at < frame.right:
+        loops.append(_loop(at, frame.right, top, height))
+    canvas.region(loops, fill="shut-fill")
+
+
+def _solid(canvas: Canvas, frame: Frame, line: Sequence[Work], bar: float, styles: Styles) -> None:
+    """Fill hands-on time, one shape for all of a job in a band; what is done already is an empty frame."""
+    jobs: dict[tuple[int, bool], list[list[Point]]] = {}
+    for work in line:
+        if span := frame.cut(work.begins, work.ends):
+            jobs.setdefault((work.job, work.done), []).append(_loop(*span, bar, BLOCK))
+    for (job, done), loops in jobs.items():
+        if done:
+            canvas.region(loops, fill="paper-fill", pen="stroke", width=1.4)
+        else:
+            canvas.region(loops, fill=canvas.paint(styles[job]), pen="stroke", width=0.6)
+
+
+def _fill(
+    canvas: Canvas, frame: Frame, spans: Iterable[tuple[object, object]], top: float, height: float, fill: str, *, pen: str
+) -> None:
+    loops = [_loop(*cut, top, height) for begins, ends in spans if (cut := frame.cut(begins, ends))]  # type: ignore[arg-type]
+    canvas.region(loops, fill=fill, pen=pen, width=0.6)
+
+
+def _marks(canvas: Canvas, frame: Frame, line: Sequence[Work], bar: float) -> None:
+    """Frame the visits and pin what is pinned."""
+    for work in line:
+        span = frame.cut(work.begins, work.ends)
+        if span is None:
+            continue
+        left, right = span
+        if work.visit:
+            canvas.box((left - 2, bar - 2), (right - left + 4, BLOCK + 4), pen="look-stroke", width=2)
+        if work.pinned:
+            canvas.line((left, bar - 4), (left, bar + BLOCK), width=1.6)
+            canvas.ring((left, bar - 4), 3, fill="ink-fill")
+
+
+def _dashed(canvas: Canvas, span: tuple[float, float], bar: float) -> None:
+    (left, right), low = span, bar + BLOCK
+    for start, end in (
+        ((left, bar), (right, bar)),
+        ((right, bar), (right, low)),
+        ((right, low), (left, low)),
+        ((left, low), (left, bar)),
+    ):
+        canvas.line(start, end, dashes="3 2")
+
+
+def _write(canvas: Canvas, frame: Frame, packed: Sequence[tuple[float, int, _Word]], bar: float) -> None:
+    for x, level, word in packed:
+        y = bar - 4 - level * _line(frame)
+        if level:
+            canvas.line((word.x, y + 2), (word.x, bar - 1), pen="pale-stroke", width=0.6)
+        canvas.text((x, y), word.words, size=frame.text, bold=word.bold)
+
+
+def _loop(left: float, right: float, top: float, height: float) -> list[Point]:
+    return [(left, top), (right, top), (right, top + height), (left, top + height)]
