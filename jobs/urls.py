@@ -19,6 +19,7 @@ from jobs.views import (
     stages,
     tape,
     tasks,
+    timetables,
     troubles,
 )
 
@@ -60,11 +61,17 @@ urlpatterns = [
     path("jobs/<int:number>/troubles/", troubles.troubles_show, name="troubles_show"),
     path("jobs/<int:number>/days/", days.job_days_show, name="job_days_show"),
     path("jobs/<int:number>/days/handout/", prints.handout_print, name="handout_print"),
-    path("days/", days.days_show, name="days_show"),
+    path("days/", timetables.days_show, name="days_show"),
     path("days/feeds/", feeds.feeds_list, name="feeds_list"),
     path("days/feeds/<int:pk>/make/", feeds.feed_make, name="feed_make"),
     path("days/feeds/<int:pk>/revoke/", feeds.feed_revoke, name="feed_revoke"),
     path("feeds/<str:token>.ics", feeds.feed_read, name="feed_read"),
     path("days/people/<int:pk>/<str:on>/", day_sheets.day_sheet_show, name="day_sheet_show"),
     path("days/people/<int:pk>/<str:on>/print/", day_sheets.day_sheet_print, name="day_sheet_print"),
+    path("days/ask/", timetables.timetable_ask, name="timetable_ask"),
+    path("days/stop/", timetables.timetable_stop, name="timetable_stop"),
+    path("days/back/", timetables.timetable_back, name="timetable_back"),
+    path("days/proposal/<int:pk>/", timetables.timetable_show, name="timetable_show"),
+    path("days/use/<int:pk>/", timetables.timetable_use, name="timetable_use"),
+    path("days/put-by/<int:pk>/", timetables.timetable_put_by, name="timetable_put_by"),
 ]

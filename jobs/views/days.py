@@ -1,4 +1,4 @@
-"""The days ahead: all open jobs, and the clock times of one job's coats."""
+"""The clock times of one job's coats."""
 
 import datetime
 from dataclasses import dataclass
@@ -7,11 +7,9 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods
 
 from jobs.calendar import calendar_of, studio_hours
-from jobs.days_ahead import days_ahead
 from jobs.documents import HANDOUT_KIND, HandoutLine, handout_lines
 from jobs.forms.days import StartForm, start_initial
 from jobs.planning.work.handout_times import CureCalendar
@@ -21,14 +19,6 @@ from studio.access import Right, needs
 from studio.figures import WorkingError
 from studio.models import Document
 from studio.web.htmx import render_page
-
-
-@needs(Right.SEE_JOBS)
-@require_safe
-def days_show(request: HttpRequest) -> HttpResponse:
-    """Show the days ahead with the coats and promises of all open jobs."""
-    context = {"ahead": days_ahead(), "today": timezone.localdate()}
-    return render_page(request, "jobs/days.html", context)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from django.utils import timezone
 
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Client, Job, ScanFile, TakeoffRecord, TimetableEntry
+from jobs.models import Client, Job, ScanFile, TakeoffRecord, Timetable, TimetableEntry
 from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin, Stocktake, StocktakeLine
 from studio.access import Role
 from studio.demo.load import load_demo
@@ -25,6 +26,7 @@ from studio.models import Absence, Account, Document, Invitation, Person, Skill,
 from studio.services.invitations import invite
 from studio.workrates import WORK_RATES
 from tests.jobs.shown_drum import studied
+from tests.jobs.views.timetable_rows import entry, timetable
 from tests.studio.addresses import VIEWS
 
 # What shows more once a shape is studied.
@@ -61,6 +63,7 @@ def take_demo(folder: Path) -> DemoRows:
     ):
         accounts = load_demo()
         study_shapes()
+        propose_days()
         owner = Account.objects.get(role=Role.OWNER)
         for job in Job.objects.filter(state=Job.State.WORKING):
             request_document(kind=HANDOUT_KIND, subject_id=job.pk, title=f"Cure schedule of job {job.number}", by=owner)
@@ -77,6 +80,17 @@ def study_shapes() -> None:
     measured = Job.objects.filter(piece__takeoffs__isnull=False).distinct().order_by("number")
     for job in list(measured)[:-1]:
         studied(job)
+
+
+def propose_days() -> None:
+    """Have days proposed for the jobs that are agreed or being made, each with a coat, so that a proposal has a page."""
+    proposal = timetable(used_at=None, begins_at=timezone.now(), finished_at=timezone.now(), news=["Coat 1 is late."])
+    people = list(Person.objects.filter(active=True))
+    for place, job in enumerate(Job.objects.filter(state__in=[Job.State.AGREED, Job.State.WORKING]).order_by("number")):
+        begins = timezone.now() + timedelta(days=place + 1)
+        entry(
+            proposal, job, *people[:1], at=begins, key="coat_1#1", waits_until_at=begins + timedelta(hours=3), late_min=30 * place
+        )
 
 
 def put_demo(taken: DemoRows, folder: Path) -> None:
@@ -116,7 +130,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "jobs:client_": Client.objects.all(), "materials:material_": Material.objects.all(),
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
-        "jobs:feed_": Person.objects.all(),
+        "jobs:feed_": Person.objects.all(), "jobs:timetable_": Timetable.objects.all(),
         "materials:count_": Stocktake.objects.all(),
         "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),

@@ -76,8 +76,8 @@ def _styles(plan: DaysPlan) -> Styles:
 def _people(plan: DaysPlan, frame: Frame, work: Sequence[Work]) -> list[Row]:
     styles, rows = _styles(plan), []
     for key, band in plan.people.items():
-        own = [item for item in work if key in item.people]
-        before = [item for item in work if item.was and key in item.was_people]
+        own = [item for item in work if key in item.people and frame.cut(item.begins, item.ends)]
+        before = [item for item in work if key in item.was_people and _moved_in(frame, item)]
         if own or before or not frame.named:
             rows.append(person_row(frame, band, own, before, styles))
     return rows

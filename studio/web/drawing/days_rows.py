@@ -165,16 +165,20 @@ def _words_of(frame: Frame, line: Sequence[Work], *, held: bool) -> list[_Word]:
 
 
 def _packed(frame: Frame, words: Iterable[_Word]) -> list[tuple[float, int, _Word]]:
-    """Set words beside or above each other so that none runs into another; level 0 is next to the bar."""
-    ends: list[float] = []
+    """Set words beside or above each other, earlier ones higher, so that none runs into another or into its line.
+
+    Level 0 is next to the bar.
+    """
+    begins: list[float] = []
     found = []
-    for word in sorted(words, key=lambda item: item.x):
-        wide = frame.wide(word.words)
+    for word in sorted(words, key=lambda item: item.x, reverse=True):
+        wide = frame.wide(word.words) * (1.08 if word.bold else 1.0)
         x = max(frame.left, min(word.x, frame.right - wide))
-        level = next((number for number, end in enumerate(ends) if end <= x), len(ends))
-        if level == len(ends):
-            ends.append(0.0)
-        ends[level] = x + wide + 4
+        # The first level from which on upward nothing begins before this ends: its line then crosses no word.
+        level = next(number for number in range(len(begins) + 1) if all(x + wide + 4 <= begin for begin in begins[number:]))
+        if level == len(begins):
+            begins.append(x)
+        begins[level] = min(begins[level], x)
         found.append((x, level, word))
     return found
 

@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.test import Client as Browser
 
 from costing.inputs import planned
 from costing.services.offer import estimate_of
@@ -244,13 +243,3 @@ class TestPrice:
         fresh = planned(job).mold.rubber_fresh.value - mold_plan(planned_job()).rubber_fresh.value
         assert fresh >= 4.0 * density
         assert after.likely.value > before.likely.value
-
-
-class TestDaysAhead:
-    def test_asks_as_often_for_many_jobs_with_studies(self, django_assert_max_num_queries: Any, owner_client: Browser) -> None:
-        for _ in range(4):
-            job = planned_job()
-            have_studied(job, study(taken=division(2)))
-            Job.objects.filter(pk=job.pk).update(starts_at="2026-01-05T09:00Z")
-        with django_assert_max_num_queries(40):
-            assert owner_client.get("/days/").status_code == 200

@@ -1,5 +1,5 @@
 import datetime
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
 import time_machine
@@ -7,9 +7,8 @@ from django.test import Client as Browser
 from django.utils import timezone
 
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Job
 from studio.models import Document, StudioProfile
-from tests.factories import JobFactory, planned_job
+from tests.factories import planned_job
 
 pytestmark = pytest.mark.django_db
 MONDAY = datetime.datetime(2027, 3, 1, 6, 0, tzinfo=datetime.UTC)
@@ -65,34 +64,3 @@ class TestJobDaysShow:
         owner_client.post(f"/jobs/{job.number}/days/handout/")
         assert Document.objects.get().kind == HANDOUT_KIND
         assert f"Cure schedule of job {job.number}" in owner_client.get(f"/jobs/{job.number}/days/").content.decode()
-
-
-class TestDaysShow:
-    def test_says_what_will_stand_here(self, owner_client: Browser) -> None:
-        assert "Nothing is laid out" in owner_client.get("/days/").content.decode()
-
-    def test_shows_coats_promises_and_what_is_late(self, owner_client: Browser) -> None:
-        job = planned_job(starts_at=MONDAY + datetime.timedelta(hours=4), title="Coated urn")
-        JobFactory(title="Promised urn", promised_on=datetime.date(2027, 3, 8))
-        JobFactory(title="Late urn", promised_on=datetime.date(2027, 2, 1))
-        JobFactory(title="Closed urn", promised_on=datetime.date(2027, 3, 8), state=Job.State.DELIVERED)
-        page = owner_client.get("/days/")
-        text = page.content.decode()
-        ahead = page.context["ahead"]
-        assert ahead.days[0].coats[0].job == job
-        assert [late.title for late in ahead.overdue] == ["Late urn"]
-        assert "Promised urn" in text
-        assert "Closed urn" not in text
-
-    def test_names_a_started_job_that_cannot_be_laid_out(self, owner_client: Browser) -> None:
-        JobFactory(title="Unmeasured urn", starts_at=MONDAY)
-        assert "not measured yet" in owner_client.get("/days/").content.decode()
-
-    def test_asks_as_often_for_thirty_jobs_as_for_three(self, owner_client: Browser, count_queries: Callable[[str], int]) -> None:
-        for _ in range(3):
-            planned_job(starts_at=MONDAY)
-        few = count_queries("/days/")
-        JobFactory.create_batch(20, promised_on=datetime.date(2027, 3, 8))
-        for _ in range(7):
-            planned_job(starts_at=MONDAY)
-        assert count_queries("/days/") == few
