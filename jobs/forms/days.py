@@ -1,4 +1,4 @@
-"""When the work on a job starts, and minutes of one's own for a task."""
+"""From when on a job may begin."""
 
 import datetime
 from typing import Any
@@ -13,10 +13,10 @@ EARLIEST, LATEST = datetime.date(2000, 1, 1), datetime.date(2100, 1, 1)
 
 
 class StartForm(PaperForm):
-    """The day and hour of the first coat, in the studio's own time."""
+    """The day and hour before which nothing of a job is done, in the studio's own time."""
 
-    day = forms.DateField(label="The first coat is laid on", widget=DayInput())
-    hour = forms.TimeField(label="from", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    day = forms.DateField(label="Not before", widget=DayInput())
+    hour = forms.TimeField(label="at", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
 
     def clean_day(self) -> datetime.date:
         """Keep years within what a calendar here can hold."""

@@ -9,10 +9,13 @@
 {% toned reason.tone %}        the tone of a reason or a trouble ("good", "look", "stop") as a word with its shape
 {% judged made.verdict %}      whether a rubber cures, likewise
 {% source_of reason %}         where it comes from, in words
+{% fact_said fact %}           what was said of one task, in a sentence
+{% cause_said cause %}         one of the rules that contradict each other, as an answer of the worker has it
 {% linked problem %}           what a job lacks, with links to the pages that it names
 """
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,7 +25,9 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from jobs.models import Job
+from jobs.job_days.facts_said import fact_sentences
+from jobs.job_days.remedies import said_cause
+from jobs.models import Job, TaskFact
 from jobs.page_links import linked
 from jobs.planning.results import Reason
 from jobs.tones import OF_OUTCOME, WORDS
@@ -121,6 +126,18 @@ def _shallow(figure: Figure) -> Figure:
         for item in figure.given
     )
     return replace(figure, given=given)
+
+
+@register.simple_tag
+def fact_said(fact: TaskFact) -> str:
+    """Print what was said of one task."""
+    return f"“{fact.label or fact.task_key}” {'; it '.join(fact_sentences(fact))}."
+
+
+@register.simple_tag
+def cause_said(cause: Mapping[str, str]) -> str:
+    """Print one of the rules that contradict each other."""
+    return said_cause(cause)
 
 
 @register.simple_tag

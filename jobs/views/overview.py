@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from jobs.days import reading
 from jobs.documents import PRINTS
+from jobs.job_days.news import of_one_job
 from jobs.models import Plan
 from jobs.moves import moves_from
 from jobs.views.loading import JobPage, context_of, load
@@ -31,19 +33,22 @@ class Step:
 def job_show(request: HttpRequest, number: int) -> HttpResponse:
     """Show one job."""
     page = load(number)
-    steps = steps_of(page)
+    timetable = reading.current()
+    laid_out = timetable is not None and timetable.entries.filter(job=page.job).exists()
+    steps = steps_of(page, laid_out=laid_out)
     context = {
         **context_of(request, page, here=""),
         "steps": steps,
         "next_step": next((step for step in steps if not step.done), None),
+        "newer": of_one_job(page.job, timetable) if timetable is not None and laid_out else [],
         "moves": moves_from(page.job.state),
         "documents": Document.objects.filter(kind__in=PRINTS, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
     }
     return render_page(request, "jobs/job.html", context)
 
 
-def steps_of(page: JobPage) -> list[Step]:
-    """Return the steps of a job in their order."""
+def steps_of(page: JobPage, *, laid_out: bool) -> list[Step]:
+    """Return the steps of a job in their order; `laid_out` says whether it is in the timetable in use."""
     plan, job = page.plan, page.job
     # A block has its box in place of a shell.
     shell_wanted = plan.shell_kind != Plan.ShellKind.NONE and plan.making != Plan.Making.BLOCK
@@ -58,8 +63,8 @@ def steps_of(page: JobPage) -> list[Step]:
              todo="Choose the resin, or leave the run out"),
         Step(label="The plan can be computed", done=page.made is not None, url_name=_where(page),
              todo="Look at what is missing"),
-        Step(label="The first day is set", done=job.starts_at is not None, url_name="jobs:job_days_show",
-             todo="Say when work starts"),
+        Step(label="Its days are laid out", done=job.starts_at is not None or laid_out, url_name="jobs:job_days_show",
+             todo="Lay its days out"),
     ]  # fmt: skip
 
 

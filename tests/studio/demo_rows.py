@@ -121,6 +121,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]
     found["studio:documents_"] = [{"public_id": found_id} for found_id in Document.objects.values_list("public_id", flat=True)]
     found["studio:invitations_accept"] = found["jobs:feed_read"] = [{"token": "of-nobody"}]
+    found["jobs:task_fact_"] = tasks_in_use(each) or [{"number": number, "task_key": "none"} for number in jobs[:1]]
     found["jobs:day_sheet_"] = days_of_people(each)
     found["code_open"] = [{"code": f"l{pk}"} for pk in Lot.objects.order_by("pk").values_list("pk", flat=True)[:each]]
     found["materials:count_line"] = [
@@ -145,6 +146,12 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["materials:pack_add"] = found["materials:material_"]
     found["materials:trial_add"] = found["materials:behaviour_"]
     return found
+
+
+def tasks_in_use(each: int) -> list[dict[str, Any]]:
+    """Return tasks of the newest timetable."""
+    rows = TimetableEntry.objects.order_by("-timetable", "starts_at").values_list("job__number", "task_key")
+    return [{"number": number, "task_key": key} for number, key in rows[: 2 * each]]
 
 
 def days_of_people(each: int) -> list[dict[str, Any]]:

@@ -32,7 +32,7 @@ def forms() -> list[tuple[str, str, str]]:
         (f"{at}piece/change/", "Keep these changes", ""),
         (f"{at}change/", "Keep these changes", ""),
         (f"{at}tasks/", "Keep these minutes", ""),
-        (f"{at}days/", "Start then", ""),
+        (f"{at}days/", "Not before then", ""),
         (f"{at}price/", "Keep these terms", f"{at}price/keep/"),
         (f"{at}price/", "Show the price with these", f"{at}price/try/"),
         (f"{at}quote/", "Freeze and number quote", f"{at}quote/"),
