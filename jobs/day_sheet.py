@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from django.utils import timezone
 
 from jobs.days.reading import current, entries
+from jobs.entry_waits import tasks_by_key, waits_of
 from jobs.feeds.words import place_of
 from jobs.lone_work import Company, Stretch, company_of
 from jobs.models import Job, Timetable, TimetableEntry
@@ -41,6 +42,8 @@ class DayTask:
     minutes: float
     together_with: tuple[str, ...]
     begin_by_at: datetime.datetime | None
+    waits_until_at: datetime.datetime | None
+    latest_next_at: datetime.datetime | None
     following: tuple[NextTask, ...]
     weighed: WeighedOut | None
     alone: tuple[Stretch, ...]
@@ -119,13 +122,17 @@ def _task(
 ) -> DayTask:
     made = plan if isinstance(plan, MoldPlan) else None
     of_job = [other for other in found if other.job_id == entry.job_id and other.pk != entry.pk]
+    planned = tasks_by_key(made)
+    waits_until_at, latest_next_at = waits_of(entry, planned)
     before, after = ([], []) if made is None else _beside(entry, made, of_job)
     return DayTask(
         entry=entry,
         place=place_of(entry),
         minutes=(entry.ends_at - entry.starts_at).total_seconds() / 60,
         together_with=tuple(other.name for other in entry.people.all() if other.pk != person.pk),
-        begin_by_at=min((one.latest_next_at for one in before if one.latest_next_at is not None), default=None),
+        begin_by_at=min((closes for one in before if (closes := waits_of(one, planned)[1]) is not None), default=None),
+        waits_until_at=waits_until_at,
+        latest_next_at=latest_next_at,
         following=tuple(
             NextTask(label=one.label, starts_at=one.starts_at, people=tuple(other.name for other in one.people.all()))
             for one in after

@@ -6,7 +6,6 @@ from itertools import groupby
 
 from django.utils import timezone
 
-from jobs.calendar import calendar_of, studio_hours
 from jobs.documents.sheet import laid_out, printed_job
 from jobs.errors import JobsError
 from jobs.mixing_table import heading_of, ingredients
@@ -14,6 +13,7 @@ from jobs.planning.results import Coat, CoatPlace, Mix, MoldPlan, Task
 from jobs.planning.work.handout_times import CoatTime, CureCalendar
 from jobs.print_stills import shell_stills
 from jobs.sections.printed import printed_sections
+from jobs.timetable_calendar import LaidTask, WorkTimes, work_times
 from studio.documents.registry import RenderedFile
 from studio.figures import WorkingError
 from studio.models import Document
@@ -22,6 +22,8 @@ from studio.web.formats import clock_text, locale_code
 from studio.workrates import Stage
 
 LONG_COATS = 400
+# Tasks that have a place of their own on the sheet, beside the coats and what comes before them.
+SHOWN_APART = ("strip_pour", "fill", "parting_strip", "keys")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,7 @@ class HandoutLine:
     time: CoatTime
     mixes: tuple[tuple[int, Mix], ...]
     until: str
+    laid: LaidTask | None = None
 
     @property
     def place(self) -> CoatPlace:
@@ -56,9 +59,10 @@ def render_handout(document: Document) -> RenderedFile:
     """Lay out the cure-schedule handout of a job."""
     with printed_job(document) as one:
         try:
-            calendar = calendar_of(one.job, one.plan, studio_hours())
+            times = work_times(one.job, one.plan)
         except WorkingError as error:
             raise JobsError(str(error)) from error
+        calendar = times.calendar
         if len(calendar.coats) > LONG_COATS:
             raise JobsError("This plan has too many coats to print; check the wall, the coats and the positions.")
         stills, images = shell_stills(one.kept)
@@ -66,12 +70,16 @@ def render_handout(document: Document) -> RenderedFile:
         context = {
             **stills,
             "calendar": calendar,
-            "places": by_position(handout_lines(one.plan, calendar)),
+            "times": times,
+            "printed_at": timezone.now(),
+            "places": by_position(handout_lines(one.plan, calendar, times)),
             "strip_cups": cups(strip.mixes if strip else ()),
             "glue_cups": cups(strip.glue_mixes if strip else ()),
             "fill_cups": cups(fill.mixes if fill else ()),
             "key_cups": cups(stand.key_mixes if stand else ()),
-            "before": before_coats(one.plan),
+            "before": [(task, times.tasks.get(task.key)) for task in before_coats(one.plan)],
+            "laid": {key: times.tasks.get(key) for key in SHOWN_APART},
+            "others": other_work(one.plan, times.parts),
             "ingredients": ingredients(one.plan),
             "sections": printed_sections(one.kept, one.plan),
             "figures": [one.plan.rubber_fresh, one.plan.coats_count, one.plan.mixes_count],
@@ -90,8 +98,19 @@ def before_coats(plan: MoldPlan) -> list[Task]:
     return [task for task in plan.tasks[:first] if task.stage is Stage.PREPARE and task.key != "strip_pour"]
 
 
-def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
-    """Pair each coat on the clock with the mixes that are weighed for it at its position."""
+def other_work(plan: MoldPlan, parts: Iterable[LaidTask]) -> list[LaidTask]:
+    """Return what the timetable holds beyond what stands elsewhere on the sheet: shell, opening, castings, further molds."""
+    coats = {f"coat_{coat.number}" for coat in plan.coats}
+    elsewhere = {task.key for task in before_coats(plan)} | set(SHOWN_APART)
+    return [
+        part
+        for part in parts
+        if part.key not in elsewhere and ("_mold_" in part.key or part.key.partition("_position_")[0] not in coats)
+    ]
+
+
+def handout_lines(plan: MoldPlan, calendar: CureCalendar, times: WorkTimes | None = None) -> list[HandoutLine]:
+    """Pair each coat on the clock with the mixes that are weighed for it at its position, and who lays it."""
     coats = {coat.number: coat for coat in plan.coats}
     locale = locale_code(current_profile())
     lines = []
@@ -99,7 +118,8 @@ def handout_lines(plan: MoldPlan, calendar: CureCalendar) -> list[HandoutLine]:
         coat = coats[time.coat_number]
         mixes = [mix for mix in coat.mixes if mix.position == time.position]
         until = clock_text(timezone.localtime(time.ends_at).time(), locale)
-        lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1)), until=until))
+        laid = None if times is None else times.of_coat(time, plan.positions)
+        lines.append(HandoutLine(coat=coat, time=time, mixes=tuple(enumerate(mixes, start=1)), until=until, laid=laid))
     return lines
 
 

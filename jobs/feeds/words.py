@@ -34,7 +34,7 @@ def description_of(entry: TimetableEntry, others: list[str], locale: str) -> str
     if entry.latest_next_at is not None:
         lines.append(f"The window for what follows closes {moment_text(entry.latest_next_at, locale)}.")
     if not entry.unattended:
-        lines.append("Do not leave it alone while it cures.")
+        lines.append("Do not leave it alone until the next work begins.")
     if entry.visit:
         lines.append("This is outside of hours.")
     if entry.late_min:

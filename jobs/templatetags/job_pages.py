@@ -3,6 +3,7 @@
 {% load job_pages %}
 {% stages job "price" %}       the stages of a job as links, the named one marked
 {% clock moment %}             the time of day in the studio's zone and locale
+{% dated moment %}             its day too, however near; {% dated moment on %} leaves out that day
 {% planned fig %}              a figure; struck through beside it what it was when the page was opened (`was` in the context);
                                {% planned fig shallow=True %} opens to one level, for long tables
 {% printed fig %}              a figure on paper, where nothing unfolds
@@ -36,7 +37,7 @@ from studio.access import Right
 from studio.figures import Figure, Given
 from studio.web import baseline
 from studio.web.context import current_profile
-from studio.web.formats import clock_text, locale_code
+from studio.web.formats import NO_VALUE, clock_text, day_text, locale_code
 from studio.web.templatetags.paper import state
 from studio.web.working import figure_html, quantity_html, shown_of, source_words
 
@@ -144,6 +145,16 @@ def cause_said(cause: Mapping[str, str]) -> str:
 def clock(moment: datetime.datetime) -> str:
     """Print the time of day."""
     return clock_text(timezone.localtime(moment).time(), locale_code(current_profile()))
+
+
+@register.simple_tag
+def dated(moment: datetime.datetime | None, on: datetime.date | None = None) -> str:
+    """Print a moment with its day, however near it is; on the day that the sheet is about, the time of day alone."""
+    if moment is None:
+        return NO_VALUE
+    local, locale = timezone.localtime(moment), locale_code(current_profile())
+    clock_time = clock_text(local.time(), locale)
+    return clock_time if local.date() == on else f"{day_text(local.date(), timezone.localdate(), locale)} {clock_time}"
 
 
 def _address(name: str, number: int) -> str:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.errors import FeedRefused
 from jobs.feeds.reading_limit import WITHIN_S, may_read
-from jobs.feeds.serving import CONTENT_TYPE, READ_AGAIN, calendar_text, state_of
+from jobs.feeds.serving import CONTENT_TYPE, calendar_text, state_of
 from jobs.feeds.tokens import address_of, feed_of, make_feed, note_reading, revoke_feed
 from jobs.models import CalendarFeed
 from studio.access import Right, account_of, needs, open_to_all
@@ -124,7 +124,6 @@ def _page(request: HttpRequest, *, problem: str = "", made: Person | None = None
         "problem": problem,
         "made": made,
         "address": address,
-        "read_again_h": READ_AGAIN.total_seconds() / 3600,
     }
     response = render_page(request, "jobs/feeds.html", context, status=409 if problem else 200)
     # "no-referrer" would make browsers send "Origin: null" with the forms, which the forgery check rightly refuses.

@@ -133,14 +133,14 @@ class TestDaySheetPrint:
         assert round(float(reader.pages[0].mediabox.width)) == width_pt
         text = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
         for words in (
-            "Ann", "09:00 to 09:45", "12:00 to 12:35", "19:00 to 19:45", "Begin by Mon 13:15", "Then it waits until Mon 11:00",
-            "Window closes Tue 15:00", "together with Bo", "You are alone", "Abrade it.", "Do not leave it alone",
+            "Ann", "09:00 to 09:45", "12:00 to 12:35", "19:00 to 19:45", "Begin by 13:15", "Then it waits until 11:00",
+            "Window closes Tue 2 Mar 15:00", "together with Bo", "You are alone", "Abrade it.", "Do not leave it alone",
             "Really weighed", "Caution", "safety data sheets",
         ):  # fmt: skip
             assert words in text, words
         whole = mold_plan(job).coats[1].mixes[0].mass.value
         assert f"{whole:.3g}" in text
-        assert text.count("build coat (3 of 4), Tue 12:00, Bo") == 1
+        assert text.count("build coat (3 of 4), Tue 2 Mar 12:00, Bo") == 1
 
     def test_says_that_its_person_is_gone(self) -> None:
         with pytest.raises(JobsError, match="gone"):

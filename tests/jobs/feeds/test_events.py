@@ -46,7 +46,7 @@ class TestFollow:
             "Together with Bo.",
             "Then it waits until Mon 1 Mar 12:00.",
             "The window for what follows closes Mon 1 Mar 14:00.",
-            "Do not leave it alone while it cures.",
+            "Do not leave it alone until the next work begins.",
         ]
         assert (told.starts_at, told.ends_at) == (MONDAY, MONDAY + 45 * HOUR / 60)
         assert FeedEvent.objects.filter(person=bo).count() == 2
