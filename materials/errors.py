@@ -91,6 +91,10 @@ class ValuesChangedSince(MaterialsError):
     """Values were changed after they were taken over, so taking it back would lose that."""
 
 
+class ExpectedGone(MaterialsError):
+    """An expected delivery came, was cancelled, or is not there."""
+
+
 class TrialGone(MaterialsError):
     """A timing was removed or brought back already."""
 

@@ -34,8 +34,18 @@ class DeliveryForm(EntryForm):
     )
     place = forms.CharField(label="Where it stands", max_length=80, required=False)
     note = forms.CharField(label="Note", max_length=200, required=False)
+    expected = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    rest_comes = forms.BooleanField(label="If this is less than was expected, the rest still comes", required=False)
 
-    def __init__(self, *args: Any, material: Material, shelf_life_months: float | None, sees_money: bool, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        material: Material,
+        shelf_life_months: float | None,
+        sees_money: bool,
+        awaited: bool = False,
+        **kwargs: Any,
+    ) -> None:
         self.material, self.shelf_life_months = material, shelf_life_months
         super().__init__(*args, **kwargs)
         packs = Pack.objects.filter(material=material, mass_g__isnull=False)
@@ -55,6 +65,8 @@ class DeliveryForm(EntryForm):
             component.initial = Lot.Component.WHOLE
             component.widget = component.hidden_widget()
             del self.fields["mass_b_g"], self.fields["kit_code"]
+        if not awaited:
+            del self.fields["expected"], self.fields["rest_comes"]
         if not sees_money:
             del self.fields["total_cost"]
         if shelf_life_months is not None:

@@ -13,9 +13,11 @@ from materials.models import Lot, Material, Movement, Pack
 from materials.properties import PROPERTIES, MaterialKind, MixBasis, PropertyKind, properties_of
 from materials.science.material import MaterialSpec
 from materials.services.cautions import caution_for
+from materials.services.expected import still_expected
 from materials.services.kits import kit_remainders
 from materials.services.ratios import b_per_100_a, ratio_remarks, ratios_disagree, weight_from_volume
 from materials.views.daybook import book_lines, book_page
+from materials.views.expected import expected_lines
 from studio.access import Right
 from studio.figures import Figure, Given, Source, SourceKind
 
@@ -48,6 +50,7 @@ def material_context(material: Material, *, rights: frozenset[Right], page: str)
         "packs": list(Pack.objects.filter(material=material)),
         "price": price_figure(spec) if Right.SEE_MONEY in rights else None,
         "lots": [(lot, lot.expired_by(today)) for lot in lots],
+        "expected": expected_lines(still_expected().filter(material=material), today),
         "kits": kit_remainders(spec=spec, lots=usable),
         "page": lines,
         "lines": book_lines(lines, may_stock=may_stock),

@@ -5,7 +5,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from materials.models import Material, ScrapBin
+from materials.services.expected import still_expected
 from materials.services.shelf import look_at_shelf
+from materials.views.expected import MOST_ON_THE_SHELF_PAGE, expected_lines
 from materials.views.shelf_drawing import container
 from studio.access import Right, account_of, needs
 from studio.web.context import current_profile
@@ -17,10 +19,14 @@ from studio.web.htmx import render_page
 def stock_show(request: HttpRequest) -> HttpResponse:
     """Show what stands on the shelf."""
     rights, profile = account_of(request).rights(), current_profile()
-    shelf = look_at_shelf(timezone.localdate())
+    today = timezone.localdate()
+    shelf = look_at_shelf(today)
+    coming = list(still_expected()[: MOST_ON_THE_SHELF_PAGE + 1])
     context = {
         "shelf": shelf,
         "lines": [(line, container(line, profile)) for line in shelf.lines],
+        "expected": expected_lines(coming[:MOST_ON_THE_SHELF_PAGE], today),
+        "more_expected": len(coming) > MOST_ON_THE_SHELF_PAGE,
         "bins": ScrapBin.objects.filled(),
         "any_materials": Material.objects.exists(),
         "may_stock": Right.CHANGE_STOCK in rights,

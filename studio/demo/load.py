@@ -33,6 +33,7 @@ def load_demo() -> list[dict[str, str]]:
         people.add_stations()
         stock.add_materials(owner, today)
         stock.add_lots(owner, today)
+        stock.expect_some(owner, today)
         stock.use_some(owner)
         timings.add_timings(owner, today)
         scrap = stock.add_scrap(owner, today)

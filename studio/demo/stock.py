@@ -8,6 +8,7 @@ from materials.models import Lot, Material, ScrapBin
 from materials.properties import Chemistry, MaterialKind
 from materials.services.catalogue import load_starter_catalogue
 from materials.services.deliveries import Delivery, receive_delivery
+from materials.services.expected import expect
 from materials.services.packs import save_pack
 from materials.services.scrap import save_bin
 from studio.models import Account
@@ -98,6 +99,17 @@ def add_lots(by: Account, today: date) -> None:
             key=f"demo-delivery-{number}",
             by=by,
         )
+
+
+def expect_some(by: Account, today: date) -> None:
+    """Have one delivery on its way and one overdue."""
+    for key, packs, days, note in (("tin-25a", 2, 6, "order 4471"), ("laminating-polyester", 1, -2, "")):
+        material = _material(key)
+        pack = material.packs.get(usual=True)
+        expect(
+            material=material, pack=pack, mass_g=packs * (pack.mass_g or Decimal(0)), supplier=pack.supplier,
+            due_on=today + timedelta(days=days), note=note, by=by,
+        )  # fmt: skip
 
 
 def use_some(by: Account) -> None:

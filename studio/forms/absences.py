@@ -39,7 +39,7 @@ class AbsenceForm(PaperForm):
         label="Who", error_messages={"required": "Choose who is away.", "invalid_choice": "Choose one from the list."}
     )
     from_day = day_field(label="From")
-    from_time = _time_field("From this time", "Left empty, from the beginning of that day.")
+    from_time = _time_field("Leaves at", "Left empty, from the beginning of that day.")
     until_day = day_field(label="Last day", help_text="Left empty, that one day.")
     until_time = _time_field("Back at", "Left empty, away until the end of the last day.")
     why = forms.CharField(label="Why", max_length=LONGEST_WHY, required=False, help_text="Whoever may see the people sees this.")

@@ -130,7 +130,7 @@ def _days(canvas: Canvas, days: Sequence[date], starts: Sequence[float], profile
         letters = day_text(on, on, locale_code(profile))
         canvas.text((middle, FLOOR + 17), letters[:1], size=13, anchor="middle", bold=on.weekday() == 0)
         canvas.text((middle, FLOOR + 33), on.day, size=13, anchor="middle", pale=True)
-    canvas.text((RIGHT, FLOOR + 54), "hatched: colder than usual; grey: a heated workshop", size=13, anchor="end", pale=True)
+    canvas.text((RIGHT, FLOOR + 54), "hatched: colder than usual; tinted: a heated workshop", size=13, anchor="end", pale=True)
 
 
 def _words(lines: Sequence[RoomLine], profile: StudioProfile) -> str:

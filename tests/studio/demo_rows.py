@@ -17,7 +17,7 @@ from django.utils import timezone
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, ScanFile, TakeoffRecord, Timetable, TimetableEntry
-from materials.models import Lot, Material, MaterialTrial, Movement, Pack, ScrapBin, Stocktake, StocktakeLine
+from materials.models import ExpectedDelivery, Lot, Material, MaterialTrial, Movement, Pack, ScrapBin, Stocktake, StocktakeLine
 from studio.access import Role
 from studio.demo.load import load_demo
 from studio.documents.outbox import request_document
@@ -135,6 +135,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "materials:count_": Stocktake.objects.all(),
         "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
+        "materials:expected_": ExpectedDelivery.objects.all(),
         "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),
         "studio:away_": Absence.objects.all(),
         "studio:skills_": Skill.objects.all(),

@@ -12,12 +12,12 @@ from pypdf import PdfReader
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND, render_handout
 from jobs.models import Job
-from materials.models import Lot, Material, Pack, ScrapBin
+from materials.models import ExpectedDelivery, Lot, Material, Pack, ScrapBin
 from studio.access import Role
 from studio.documents import press as the_press
 from studio.documents.press import RefusedAddressError, asset
 from studio.documents.rendering import render_document
-from studio.models import Document, Person, Station, StudioProfile
+from studio.models import Document, Person, Skill, Station, StudioProfile
 from tests.studio.demo_rows import demo_addresses, visit
 from tests.studio.paper_forms import Element, Page, press
 
@@ -81,6 +81,8 @@ def type_everywhere(browser: Client, turn: int) -> dict[str, str]:
         (f"/stock/scrap/{kept.pk}/change/", "Save", ["label", "family", "colour", "origin", "place"], []),
         (f"/studio/people/{person.pk}/", "Save", ["name", "note"], []),
         (f"/studio/stations/{station.pk}/", "Save", ["name", "note"], []),
+        (f"/studio/skills/{Skill.objects.earliest('pk').pk}/", "Save", ["name", "note"], []),
+        (f"/stock/expected/{ExpectedDelivery.objects.earliest('pk').pk}/", "Keep this", ["supplier", "note"], []),
         ("/account/", "Save the name", ["name"], []),
         ("/studio/profile/", "Save the profile", ["name", "phone", "registration", "tax_name"], ["address", "quote_terms"]),
         (f"{at}price/", "Keep these terms", ["extra_label"], []),

@@ -8,7 +8,7 @@ from django.test import Client
 
 from costing.models import Quote
 from jobs.models import Job
-from materials.models import Lot, Material, Movement, Pack, ScrapBin
+from materials.models import ExpectedDelivery, Lot, Material, Movement, Pack, ScrapBin
 from studio.access import Role
 from tests.studio.paper_forms import Page, PageForm
 from tests.studio.test_whole_app_looking import state
@@ -44,6 +44,8 @@ def forms() -> list[tuple[str, str, str]]:
         (f"/stock/lots/{lot.pk}/change/", "Save", ""),
         (f"/stock/lots/{lot.pk}/", "Write it down as used", f"/stock/lots/{lot.pk}/use/"),
         (f"/stock/lots/{lot.pk}/", "Correct the balance", f"/stock/lots/{lot.pk}/count/"),
+        (f"/stock/expected/{ExpectedDelivery.objects.earliest('pk').pk}/", "Keep this", ""),
+        ("/studio/room/", "Keep these days", "/studio/room/days/"),
         (f"/stock/scrap/{kept.pk}/change/", "Save", ""),
         (f"/stock/scrap/{kept.pk}/", "Put it in", f"/stock/scrap/{kept.pk}/fill/"),
     ]
