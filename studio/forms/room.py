@@ -52,12 +52,12 @@ class RoomDaysForm(PaperForm):
                 field.profile = self.profile
                 if held:
                     field.initial = plain_number(held.day_c if part == "day" else held.night_c, self.profile)
-                self.fields[f"{part}_{on}"] = field
+                self.fields[f"{part}_temp_{on}"] = field
 
     def clean(self) -> dict[str, Any]:
         """See that something was typed."""
         typed = super().clean() or self.cleaned_data
-        if not self.errors and all(typed.get(f"{part}_{on}") is None for on in self.days for part in ("day", "night")):
+        if not self.errors and all(typed.get(f"{part}_temp_{on}") is None for on in self.days for part in ("day", "night")):
             raise ValidationError("Type one temperature at least.", code="required")
         return typed
 
@@ -69,7 +69,7 @@ class RoomDaysForm(PaperForm):
         day_c = night_c = self.profile.workshop_temp_c
         found, begun = [], False
         for on in self.days:
-            typed_day, typed_night = (self.cleaned_data.get(f"{part}_{on}") for part in ("day", "night"))
+            typed_day, typed_night = (self.cleaned_data.get(f"{part}_temp_{on}") for part in ("day", "night"))
             empty = typed_day is None and typed_night is None
             begun = begun or not empty
             if not begun or (empty and on in self.by_hour):
@@ -82,7 +82,7 @@ class RoomDaysForm(PaperForm):
     @property
     def lines(self) -> list[tuple[date, Any, Any, bool]]:
         """Each day with its two fields, and whether it is known by the hour."""
-        return [(on, self[f"day_{on}"], self[f"night_{on}"], on in self.by_hour) for on in self.days]
+        return [(on, self[f"day_temp_{on}"], self[f"night_temp_{on}"], on in self.by_hour) for on in self.days]
 
 
 class RoomHoursForm(PaperForm):

@@ -36,7 +36,7 @@ def owner_client(client: Client) -> Client:
 
 def sent(**changed: str) -> dict[str, str]:
     """Return the table of days as it is sent, `d19="21"` and `n19="17"` typed in its fields."""
-    names = {"d": "day", "n": "night"}
+    names = {"d": "day_temp", "n": "night_temp"}
     return {"first": "2026-10-19", **{f"{names[key[0]]}_2026-10-{key[1:]}": value for key, value in changed.items()}}
 
 
@@ -57,7 +57,7 @@ class TestDays:
         assert at(20) == at(20, 21) == Decimal("17.5")
         assert RoomHour.objects.filter(noted_by__isnull=False).count() == RoomHour.objects.count()
         page = text_of(owner_client.get(ROOM).content)
-        assert 'name="night_2026-10-30" value="17.5"' in page
+        assert 'name="night_temp_2026-10-30" value="17.5"' in page
         assert "Usual: 21 °C." in page
         assert "15 °C to 17.5 °C" in page
         assert "15 °C to 21 °C expected" in text_of(owner_client.get("/studio/").content)
@@ -102,7 +102,7 @@ class TestDays:
         # exact: NIST SP 811, °C = (°F − 32) / 1.8; kept in tenths.
         assert (at(12), at(20)) == (Decimal("18.9"), Decimal("16.1"))
         page = text_of(owner_client.get(ROOM).content)
-        assert 'name="day_2026-10-19" value="66"' in page
+        assert 'name="day_temp_2026-10-19" value="66"' in page
         assert "°C" not in page.split("<main")[1]
 
 
