@@ -83,7 +83,7 @@ class PinForm(MomentForm):
     """A begin that the search for days may not move, and whose hands it takes."""
 
     day = day_typed(label="It begins on")
-    hour = hour_typed(label="at")
+    hour = hour_typed(label="It begins at")
     people = people_chosen(label="Done by")
     moments = {"at": ("day", "hour")}
 
@@ -98,8 +98,8 @@ class PinForm(MomentForm):
 class LateForm(MomentForm):
     """A time before which a task cannot begin, and why."""
 
-    day = day_typed(label="Not before")
-    hour = hour_typed(label="at")
+    day = day_typed(label="Not before this day")
+    hour = hour_typed(label="Not before this time")
     why = forms.CharField(
         label="Why", required=False, max_length=MOST_WHY, help_text="For example “the coat below is still wet”."
     )
@@ -117,9 +117,9 @@ class DoneForm(MomentForm):
     """When a task was really begun and done, and by whom."""
 
     day = day_typed(label="Begun on")
-    hour = hour_typed(label="at")
+    hour = hour_typed(label="Begun at")
     end_hour = hour_typed(label="Done at", required=False)
-    end_day = day_typed(label="on another day", required=False)
+    end_day = day_typed(label="Done on another day", required=False)
     people = people_chosen(label="Done by")
     moments = {"began_at": ("day", "hour")}
 

@@ -35,6 +35,17 @@ class TaskLine:
     cautions: tuple[Caution, ...]
 
     @property
+    def begun(self) -> bool:
+        """Say whether it was begun: by what was said, or when these days were made."""
+        return self.entry.done or (self.fact is not None and self.fact.began_at is not None)
+
+    @property
+    def supposed(self) -> bool:
+        """Say whether it counts as begun as planned because nobody said otherwise."""
+        held = self.fact is not None and self.fact.not_before_at is not None
+        return not self.begun and not held and self.entry.starts_at < timezone.now()
+
+    @property
     def waits(self) -> bool:
         """Say whether something cures after it."""
         return self.entry.waits_until_at is not None and self.entry.waits_until_at > self.entry.ends_at
@@ -133,7 +144,7 @@ def worked(line: TaskLine) -> Worked:
         ends_at=entry.ends_at,
         waits_until_at=entry.waits_until_at,
         latest_next_at=entry.latest_next_at,
-        done=entry.done,
+        done=line.begun or line.supposed,
         pinned=entry.pinned,
         visit=entry.visit,
         late=bool(entry.late_min),

@@ -14,7 +14,7 @@ from studio.web.formats import day_text, locale_code
 if TYPE_CHECKING:
     from studio.models import StudioProfile
 
-WIDTH, EDGE, TOP = 420.0, 6.0, 48.0
+WIDTH, EDGE, TOP = 420.0, 6.0, 30.0
 TALLEST = 130.0
 _LABEL = 64.0
 
@@ -51,11 +51,16 @@ def draws_by_day(
 
 
 def _draw_marks(canvas: Canvas, marks: Sequence[tuple[str, float]], floor: float) -> None:
-    for place, (words, x) in enumerate(marks):
-        top = 16.0 + 18.0 * place
-        canvas.line((x, top + 4), (x, floor + 6), pen="look-stroke", width=2)
-        right = x > WIDTH * 0.6
-        canvas.text((x + (4 if right else -4), top), words, size=14, anchor="end" if right else "start", bold=True)
+    """Draw each mark as a line; the words of the first stand at its left, those of later ones at its right."""
+    places: dict[float, list[str]] = {}
+    for words, x in marks:
+        places.setdefault(x, []).append(words)
+    for place, (x, said) in enumerate(places.items()):
+        words = " and ".join(said)
+        wide = 8.0 * len(words)
+        left = (place == 0 and len(places) > 1 and x > wide + 6) or x > WIDTH - wide - 6
+        canvas.line((x, 6), (x, floor + 6), pen="look-stroke", width=2)
+        canvas.text((x - 5 if left else x + 5, 18), words, size=14, anchor="end" if left else "start", bold=True)
 
 
 def _draw_days(canvas: Canvas, first: datetime.date, last: datetime.date, left: float, right: float, locale: str) -> None:

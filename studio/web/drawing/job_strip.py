@@ -194,16 +194,21 @@ def _holds(row: _Row, now: datetime.datetime) -> bool:
 def _draw_hours(canvas: Canvas, row: _Row, first: int, last: int, *, floor: float, locale: str) -> None:
     wide = row.x(row.evening) - LEFT
     step = next((hours for hours in (1, 2, 3, 4, 6) if hours * wide / (last - first) >= 48), 6)
+    night = row.evening < row.closes
     for hour in range(first, last + 1, step):
         x = LEFT + wide * (hour - first) / (last - first)
-        if last < 24 + first and x > LEFT + wide - 30 and hour != last:
-            continue
         canvas.line((x, TOP - 6), (x, floor), pen="pale-stroke", width=0.3)
-        said = _hour(hour % 24, locale)
-        canvas.text((x, TOP - 11), said, size=13, anchor="middle" if LEFT < x < WIDTH - 20 else "start", pale=True)
+        if night and x > LEFT + wide - 26:
+            break
+        canvas.text((x, TOP - 11), _hour(hour % 24, locale), size=13, anchor=_anchor(x), pale=True)
     if row.evening < row.closes:
         canvas.line((LEFT + wide, TOP - 6), (LEFT + wide, floor), pen="pale-stroke", width=0.8)
-        canvas.text((WIDTH - 2, TOP - 11), "night", size=13, anchor="end", pale=True)
+        canvas.text((WIDTH, TOP - 11), "night", size=13, anchor="end", pale=True)
+
+
+def _anchor(x: float) -> str:
+    """Keep a word over a line within the sheet."""
+    return "start" if x <= LEFT else "end" if x > WIDTH - 20 else "middle"
 
 
 def _hour(hour: int, locale: str) -> str:

@@ -122,7 +122,15 @@ class TestDrawsByDay:
         marks = {"50 %": datetime.date(2027, 3, 9), "90 %": datetime.date(2027, 3, 9)}
         root = ET.fromstring(draws_by_day(counts, marks=marks, title="Ends", profile=METRIC))
         assert len([path for path in root.iter(f"{SVG}path") if path.get("class") == "ink-fill"]) == 8
-        assert {"50 %", "90 %"} < set(texts(root))
+        assert "50 % and 90 %" in texts(root)
+
+    def test_sets_the_words_of_two_marks_apart(self) -> None:
+        counts = [(datetime.date(2027, 3, day), 3) for day in range(1, 20)]
+        marks = {"50 %": datetime.date(2027, 3, 10), "90 %": datetime.date(2027, 3, 11)}
+        root = ET.fromstring(draws_by_day(counts, marks=marks, title="Ends", profile=METRIC))
+        anchors = {text.text: (text.get("text-anchor"), float(text.get("x") or 0)) for text in root.iter(f"{SVG}text")}
+        assert (anchors["50 %"][0], anchors["90 %"][0]) == ("end", "start")
+        assert anchors["50 %"][1] < anchors["90 %"][1]
 
     def test_holds_with_a_single_day(self) -> None:
         root = ET.fromstring(draws_by_day([(datetime.date(2027, 3, 4), 40)], marks={}, title="Ends", profile=METRIC))
