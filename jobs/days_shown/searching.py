@@ -4,17 +4,15 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from jobs.days_shown.told import share_of_first
 from jobs.models import Timetable
-from studio.figures import Figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """One answer on the way: after how many seconds, its cost against the first one, how many windows it breaks."""
+    """One answer on the way: after how many seconds, its cost in hundredths of the first one's, how many windows it breaks."""
 
     seconds: float
-    share: Figure | None
+    share: float | None
     broken: int
 
 
@@ -53,8 +51,12 @@ def search_state(proposal: Timetable | None) -> SearchState:
         return SearchState(row=None)
     steps = proposal.steps
     found = tuple(
-        Found(seconds=step["seconds"], share=share_of_first(steps[0]["cost"], step["cost"]), broken=step["windows"])
-        for step in steps
+        Found(seconds=step["seconds"], share=_share(step["cost"], steps[0]["cost"]), broken=step["windows"]) for step in steps
     )
     looked = (timezone.now() - proposal.started_at).total_seconds() if proposal.started_at else 0.0
     return SearchState(row=proposal, found=found, looked_s=min(max(int(looked), 0), proposal.seconds))
+
+
+def _share(cost: int, first: int) -> float | None:
+    """Return a cost in hundredths of that of the first answer; the list is compared with once all is known."""
+    return 100 * cost / first if first else None

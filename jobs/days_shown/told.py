@@ -79,24 +79,6 @@ def gap_figure(timetable: Timetable) -> Figure | None:
     )
 
 
-def share_of_first(first: int, cost: int) -> Figure | None:
-    """Return a cost as a share of that of the first answer, None where that costs nothing."""
-    if not first:
-        return None
-    return Figure(
-        key="days_against_first",
-        label="Against the first answer",
-        value=100 * cost / first,
-        unit="%",
-        formula="cost of the best days found ÷ cost of the first days found",
-        given=(
-            Given(label="Cost of the best days found", value=float(cost), unit="1", source=_SEARCH),
-            Given(label="Cost of the first days found", value=float(first), unit="1", source=_SEARCH),
-        ),
-        note=COST_SAID,
-    )
-
-
 def list_figure(timetable: Timetable) -> Figure | None:
     """Return what a timetable costs as a share of what a plain list costs, None where there is no list."""
     cost = total_of(timetable)

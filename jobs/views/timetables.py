@@ -163,7 +163,8 @@ def timetable_use(request: HttpRequest, pk: int) -> HttpResponse:
     except TimetableRefused as refusal:
         messages.error(request, str(refusal))
         return redirect("jobs:timetable_show", pk=pk) if timetable.state == Timetable.State.READY else redirect("jobs:days_show")
-    messages.success(request, "These days are in use. Should they not do, go back to the days before.")
+    undo = " Should they not do, go back to the days before." if reading.before_current() else ""
+    messages.success(request, f"These days are in use.{undo}")
     return redirect("jobs:days_show")
 
 

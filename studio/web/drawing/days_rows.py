@@ -96,7 +96,8 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
         words.append(_Word(frame.x(due), "promised, will be late" if row.late else "promised", row.late))
     packed, title = _packed(frame, words), _title_height(frame)
     deep = PAD + _levels(packed) * _line(frame) + BLOCK
-    height = title + deep + BRACKET + PAD
+    lanes = _lanes([work for work in own if _opens(frame, work)])
+    height = title + deep + BRACKET * max(len(lanes), 1) + PAD
 
     def draw(canvas: Canvas, top: float) -> None:
         _shade(canvas, frame, shut, top, height)
@@ -105,8 +106,10 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
         cures = [(work.ends, work.cures_until) for work in own if work.cures_until and work.cures_until > work.ends]
         _fill(canvas, frame, cures, bar + 2, BLOCK - 4, canvas.paint(Hatch.CURE), pen="pale-stroke")
         _solid(canvas, frame, own, bar, styles)
+        for number, lane in enumerate(lanes):
+            for work in lane:
+                _window(canvas, frame, work, bar + BLOCK + 2 + number * BRACKET)
         for work in own:
-            _window(canvas, frame, work, bar + BLOCK + 2)
             _broken(canvas, frame, work, bar)
         if due:
             x = frame.x(due)
@@ -116,15 +119,30 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
     return Row(height, draw)
 
 
+def _opens(frame: Frame, work: Work) -> tuple[float, float] | None:
+    """Return the part of the window for what follows that lies on the sheet."""
+    return None if work.closes is None else frame.cut(work.cures_until or work.ends, work.closes)
+
+
+def _lanes(windows: Iterable[Work]) -> list[list[Work]]:
+    """Put windows that are open at the same time beneath each other."""
+    lanes: list[list[Work]] = []
+    for work in sorted(windows, key=lambda item: item.cures_until or item.ends):
+        opens = work.cures_until or work.ends
+        free = next((lane for lane in lanes if (lane[-1].closes or opens) <= opens), None)
+        if free is None:
+            lanes.append([work])
+        else:
+            free.append(work)
+    return lanes
+
+
 def _window(canvas: Canvas, frame: Frame, work: Work, y: float) -> None:
     """Draw the bracket of the window: open where it runs off the sheet, closed by a hook at the last moment."""
-    if work.closes is None:
+    span = _opens(frame, work)
+    if span is None or work.closes is None:
         return
-    opens = work.cures_until or work.ends
-    span = frame.cut(opens, work.closes)
-    if span is None:
-        return
-    left, right = span
+    (left, right), opens = span, work.cures_until or work.ends
     canvas.line((left, y + 3), (right, y + 3), width=1.2)
     if frame.begins <= opens:
         canvas.line((left, y), (left, y + 3), width=1.2)

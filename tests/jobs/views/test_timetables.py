@@ -168,7 +168,7 @@ class TestTheSearch:
         page = owner_client.get("/days/?search", headers=HTMX)
         text = read(page)
         assert "9 of 20 s" in text
-        assert page.context["search"].best.share.value == pytest.approx(55.0)
+        assert page.context["search"].best.share == pytest.approx(55.0)
         assert "Windows broken 1" in text
         assert "Coat 2 is late." in text
         assert "<h1" not in page.content.decode()
@@ -273,6 +273,14 @@ class TestTimetableShow:
     def test_says_that_there_is_nothing_to_go_back_to(self, owner_client: Browser) -> None:
         timetable()
         assert "no timetable before this one" in read(owner_client.post("/days/back/", follow=True))
+
+    def test_offers_no_way_back_from_the_first_days(self, owner_client: Browser) -> None:
+        first = timetable(used_at=None)
+        entry(first, agreed(promised_on=datetime.date(2027, 3, 9)))
+        text = read(owner_client.get(f"/days/proposal/{first.pk}/"))
+        assert "No days are in use yet to set these beside." in text
+        assert "by its day" in text
+        assert "days before" not in read(owner_client.post(f"/days/use/{first.pk}/", follow=True))
 
     def test_a_search_is_shown_on_the_days_page(self, owner_client: Browser) -> None:
         assert owner_client.get(f"/days/proposal/{busy().pk}/")["Location"] == "/days/"

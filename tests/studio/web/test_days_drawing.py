@@ -166,6 +166,17 @@ class TestWhatIsMarked:
         assert float(dashed[0].get("x1") or 0) == pytest.approx(week_x(7), abs=0.01)
         assert "12 Print coat visit pinned moved" in texts(one_day(item))
 
+    def test_windows_that_are_open_at_once_lie_beneath_each_other(self) -> None:
+        first = work(at(0, 9), cures_until=at(0, 12), closes=at(1, 12))
+        at_once, after = (work(at(0, 10), cures_until=at(day, 13), closes=at(2, 18)) for day in (0, 1))
+
+        def levels(*items: Work) -> set[str | None]:
+            lines = [line for line in week(*items).iter(f"{SVG}line") if line.get("stroke-width") == "1.2"]
+            return {line.get("y1") for line in lines[:-2] if line.get("y1") == line.get("y2")}
+
+        assert len(levels(first, at_once)) == 2
+        assert len(levels(first, after)) == 1
+
     def test_what_is_done_is_an_empty_frame(self) -> None:
         root = week(work(at(0, 9), done=True))
         assert near(filled(root, "paper-fill"), week_x(9), week_x(10))
