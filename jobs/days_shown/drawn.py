@@ -12,7 +12,7 @@ from jobs.days.clock import local
 from jobs.days_shown.hours import MIDNIGHT, OpenHours
 from jobs.models import Job, Timetable, TimetableEntry
 from studio.models import Person, Station
-from studio.web.drawing import Band, DaysPlan, PieceRow, Work, day_sheet, week_sheet
+from studio.web.drawing import Band, DaysPlan, PieceRow, Work, day_sheet, week_sheets
 
 WEEK_DAYS = 7
 # How long ago a task may have ended whose cure, station or window still shows.
@@ -115,8 +115,9 @@ def _work(entry: TimetableEntry, was: Before | None) -> Work:
 def weeks_drawn(plan: DaysPlan, *, first: datetime.date, days: int) -> list[SafeString]:
     """Draw the days week by week, from the first one on."""
     return [
-        week_sheet(plan, first=first + datetime.timedelta(days=place), days=min(WEEK_DAYS, days - place))
+        sheet
         for place in range(0, days, WEEK_DAYS)
+        for sheet in week_sheets(plan, first=first + datetime.timedelta(days=place), days=min(WEEK_DAYS, days - place))
     ]
 
 

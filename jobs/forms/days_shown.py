@@ -29,6 +29,9 @@ class DaysFilterForm(PaperForm):
 
     def __init__(self, *args: Any, people: Any, jobs: Any, today: datetime.date, **kwargs: Any) -> None:
         super().__init__(*args, initial={"begin": today, "days": USUAL_DAYS}, **kwargs)
+        if self.is_bound and not self.data.get("begin"):
+            # What was not chosen is shown as what it is taken for.
+            self.data = {**self.data.dict(), "begin": today.isoformat()}  # type: ignore[attr-defined]
         self.today = today
         for name, rows in (("person", people), ("job", jobs)):
             field = self.fields[name]

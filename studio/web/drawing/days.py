@@ -1,6 +1,6 @@
 """The days ahead as a workshop drawing: bands of people and stations, and of each job with its cures and windows.
 
-    week_sheet(plan, first=date(2027, 3, 1), days=7)     a week side by side, for wide pages and for paper
+    week_sheets(plan, first=date(2027, 3, 1), days=7)    a week side by side, for wide pages and for paper
     day_sheet(plan, on=date(2027, 3, 1))                 one day with names written out, for a narrow page
 
 Both draw real hours to one scale, so that the day of a change to summer time is an hour narrower than others.
@@ -21,25 +21,58 @@ from studio.web.formats import clock_text, day_text, locale_code
 WEEK_LEFT, WEEK_TEXT, WEEK_PX_PER_H = 132.0, 13.0, 5.75
 DAY_LEFT, DAY_TEXT, DAY_PX_PER_H = 6.0, 14.0, 13.9
 MARGIN = 8.0
+# What bands may take of A4 or Letter laid across, beside the head and the key.
+MOST_HIGH = 590.0
 
 
-def week_sheet(plan: DaysPlan, *, first: datetime.date, days: int = 7, title: str = "") -> SafeString:
-    """Draw some days side by side."""
+def week_sheets(plan: DaysPlan, *, first: datetime.date, days: int = 7) -> list[SafeString]:
+    """Draw some days side by side, on as many sheets as it takes for each to fit on paper laid across."""
     frame = Frame(
         first=first, days=days, zone=plan.zone, left=WEEK_LEFT, px_per_h=WEEK_PX_PER_H, text=WEEK_TEXT, named=False
     )  # fmt: skip
-    return _sheet(plan, frame, title or _span_said(frame), hours=6, key=True)
+    parts = _divided(_groups(plan, frame))
+    said = _span_said(frame)
+    return [
+        _sheet(
+            plan, frame, groups, hours=6, key=number == len(parts),
+            title=said if len(parts) == 1 else f"{said}, sheet {number} of {len(parts)}",
+        )
+        for number, groups in enumerate(parts, start=1)
+    ]  # fmt: skip
 
 
-def day_sheet(plan: DaysPlan, *, on: datetime.date, title: str = "") -> SafeString:
+def day_sheet(plan: DaysPlan, *, on: datetime.date) -> SafeString:
     """Draw one day, with the name of each task."""
     frame = Frame(first=on, days=1, zone=plan.zone, left=DAY_LEFT, px_per_h=DAY_PX_PER_H, text=DAY_TEXT, named=True)
-    return _sheet(plan, frame, title or _span_said(frame), hours=3, key=False)
+    return _sheet(plan, frame, _groups(plan, frame), hours=3, key=False, title=_span_said(frame))
 
 
-def _sheet(plan: DaysPlan, frame: Frame, title: str, *, hours: int, key: bool) -> SafeString:
-    work = [item for item in plan.work if (frame.begins < item.over and item.begins < frame.ends) or _moved_in(frame, item)]
-    groups = [group for group in (_people(plan, frame, work), _stations(plan, frame, work), _pieces(plan, frame, work)) if group]
+def _groups(plan: DaysPlan, frame: Frame) -> list[list[Row]]:
+    """Return the bands of people, of stations and of jobs."""
+    work = _shown(plan, frame)
+    return [group for group in (_people(plan, frame, work), _stations(plan, frame, work), _pieces(plan, frame, work)) if group]
+
+
+def _divided(groups: Sequence[Sequence[Row]]) -> list[list[list[Row]]]:
+    """Deal bands to sheets, in order, so that none is higher than paper allows; one band alone may be."""
+    sheets: list[list[list[Row]]] = [[]]
+    used = 0.0
+    for group in groups:
+        sheets[-1].append([])
+        for row in group:
+            if used + row.height > MOST_HIGH and used:
+                sheets.append([[]])
+                used = 0.0
+            sheets[-1][-1].append(row)
+            used += row.height
+    return [[group for group in sheet if group] for sheet in sheets]
+
+
+def _shown(plan: DaysPlan, frame: Frame) -> list[Work]:
+    return [item for item in plan.work if (frame.begins < item.over and item.begins < frame.ends) or _moved_in(frame, item)]
+
+
+def _sheet(plan: DaysPlan, frame: Frame, groups: Sequence[Sequence[Row]], *, hours: int, key: bool, title: str) -> SafeString:
     head = 2 * (frame.text + 5)
     floor = head + sum(row.height for group in groups for row in group)
     now = frame.begins <= plan.now < frame.ends
@@ -47,7 +80,7 @@ def _sheet(plan: DaysPlan, frame: Frame, title: str, *, hours: int, key: bool) -
     width = frame.right + MARGIN
     canvas = Canvas(
         width=width, height=floor + foot + (key_height(frame, width) if key else 0.0), title=title,
-        description=_said(plan, frame, work),
+        description=_said(plan, frame, _shown(plan, frame)),
     )  # fmt: skip
     top = head
     for group in groups:

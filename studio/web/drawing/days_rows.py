@@ -10,7 +10,7 @@ from studio.web.drawing.hatching import Hatch
 
 JOB_HATCHES = (Hatch.WORK, Hatch.WORK_RISING, Hatch.WORK_FALLING, Hatch.WORK_LEVEL, Hatch.WORK_DOTTED, Hatch.WORK_UPRIGHT)
 BLOCK, PAD, BRACKET = 15.0, 5.0, 7.0
-LONGEST_NAME = 26
+LONGEST_NAME, SHORTEST_NAME = 30, 12
 
 Styles = dict[int, Hatch]
 
@@ -170,16 +170,22 @@ def _words_of(frame: Frame, line: Sequence[Work], *, held: bool) -> list[_Word]:
         span = frame.cut(work.begins, max(work.ends, work.held_until or work.ends) if held else work.ends)
         if span is None:
             continue
-        said = [str(work.job)]
-        if frame.named:
-            said.append(work.label if len(work.label) <= LONGEST_NAME else work.label[: LONGEST_NAME - 1] + "…")
-        marks = (("visit", work.visit and not held), ("pinned", work.pinned and not held), ("moved", bool(work.was) and not held))
-        said.extend(word for word, so in marks if so)
+        marks = (("visit", work.visit), ("pinned", work.pinned), ("moved", bool(work.was)))
+        said = [str(work.job), *(word for word, so in marks if so and not held)]
+        if frame.named and not held:
+            said.insert(1, _fitting(frame, work.label, span[0], len(" ".join(said))))
         words = " ".join(said)
         if found and found[-1].words == words and span[0] < found[-1].x + frame.wide(words):
             continue
         found.append(_Word(span[0], words))
     return found
+
+
+def _fitting(frame: Frame, name: str, x: float, taken: int) -> str:
+    """Cut a name to the room right of its place, but not to less than can be read."""
+    room = int((frame.right - x) / frame.wide("n")) - taken - 1
+    room = min(max(room, SHORTEST_NAME), LONGEST_NAME)
+    return name if len(name) <= room else name[: room - 1].rstrip() + "…"
 
 
 def _packed(frame: Frame, words: Iterable[_Word]) -> list[tuple[float, int, _Word]]:

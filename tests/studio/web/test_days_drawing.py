@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from studio.models import StudioProfile
 from studio.web.context import using_profile
-from studio.web.drawing import Band, DaysPlan, PieceRow, Work, day_sheet, days_key, week_sheet
+from studio.web.drawing import Band, DaysPlan, PieceRow, Work, day_sheet, days_key, week_sheets
 from studio.web.drawing.days import DAY_LEFT, DAY_PX_PER_H, WEEK_LEFT, WEEK_PX_PER_H
 
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -47,7 +47,7 @@ def plan(*items: Work, **more: Any) -> DaysPlan:
 
 def week(*items: Work, first: datetime.date = MONDAY, days: int = 7, profile: StudioProfile = METRIC, **more: Any) -> ET.Element:
     with using_profile(profile):
-        return ET.fromstring(week_sheet(plan(*items, **more), first=first, days=days))
+        return ET.fromstring(week_sheets(plan(*items, **more), first=first, days=days)[0])
 
 
 def one_day(*items: Work, on: datetime.date = MONDAY, profile: StudioProfile = METRIC, **more: Any) -> ET.Element:
@@ -218,6 +218,22 @@ class TestTheSheet:
         assert "Visits out of hours: 1." in said
         assert one_day(work(at(0, 9))).findtext(f"{SVG}title") == "Mon 1 Mar"
 
+    def test_many_jobs_take_several_sheets_each_with_its_head(self) -> None:
+        jobs = range(100, 140)
+        items = [work(at(0, 8), 15, job=job, people=()) for job in jobs]
+        with using_profile(METRIC):
+            sheets = week_sheets(plan(*items, pieces={job: PieceRow(label=f"{job} Urn") for job in jobs}), first=MONDAY)
+        roots = [ET.fromstring(sheet) for sheet in sheets]
+        assert len(roots) > 1
+        assert [root.findtext(f"{SVG}title") for root in roots][
+            -1
+        ] == f"Mon 1 Mar to Sun 7 Mar, sheet {len(roots)} of {len(roots)}"
+        assert all(float(root.get("height") or 0) <= 590 + 100 for root in roots)
+        named = [text for root in roots for text in texts(root) if text.endswith(" Urn")]
+        assert named == [f"{job} Urn" for job in jobs]
+        assert all("Mon 1 Mar" in texts(root) for root in roots)
+        assert [("out of hours" in texts(root)) for root in roots] == [False] * (len(roots) - 1) + [True]
+
     def test_a_day_shows_only_bands_in_which_something_is(self) -> None:
         names = texts(one_day(work(at(0, 9))))
         assert "Ada" in names
@@ -236,7 +252,7 @@ class TestTheSheet:
 
     def test_carries_no_style(self) -> None:
         with using_profile(METRIC):
-            drawn = week_sheet(plan(work(at(0, 9))), first=MONDAY) + days_key()
+            drawn = "".join(week_sheets(plan(work(at(0, 9))), first=MONDAY)) + days_key()
         assert "style=" not in drawn
         assert "<script" not in drawn
 
