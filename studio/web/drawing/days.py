@@ -53,8 +53,15 @@ def _groups(plan: DaysPlan, frame: Frame) -> list[list[Row]]:
     return [group for group in (_people(plan, frame, work), _stations(plan, frame, work), _pieces(plan, frame, work)) if group]
 
 
-def _divided(groups: Sequence[Sequence[Row]]) -> list[list[list[Row]]]:
-    """Deal bands to sheets, in order, so that none is higher than paper allows; one band alone may be."""
+def _divided(groups: Sequence[list[Row]]) -> list[list[list[Row]]]:
+    """Deal bands to sheets that are no higher than paper allows: all to one, or jobs apart from people and stations."""
+    if sum(row.height for group in groups for row in group) <= MOST_HIGH:
+        return [list(groups)]
+    return [*_dealt(groups[:-1]), *_dealt(groups[-1:])]
+
+
+def _dealt(groups: Sequence[list[Row]]) -> list[list[list[Row]]]:
+    """Deal bands in order; one that is higher than paper has a sheet of its own."""
     sheets: list[list[list[Row]]] = [[]]
     used = 0.0
     for group in groups:
@@ -65,7 +72,8 @@ def _divided(groups: Sequence[Sequence[Row]]) -> list[list[list[Row]]]:
                 used = 0.0
             sheets[-1][-1].append(row)
             used += row.height
-    return [[group for group in sheet if group] for sheet in sheets]
+    filled = [[group for group in sheet if group] for sheet in sheets]
+    return [sheet for sheet in filled if sheet]
 
 
 def _shown(plan: DaysPlan, frame: Frame) -> list[Work]:

@@ -231,6 +231,8 @@ class TestTheSheet:
         assert all(float(root.get("height") or 0) <= 590 + 100 for root in roots)
         named = [text for root in roots for text in texts(root) if text.endswith(" Urn")]
         assert named == [f"{job} Urn" for job in jobs]
+        assert ["Ada" in texts(root) for root in roots] == [True] + [False] * (len(roots) - 1)
+        assert "100 Urn" not in texts(roots[0])
         assert all("Mon 1 Mar" in texts(root) for root in roots)
         assert [("out of hours" in texts(root)) for root in roots] == [False] * (len(roots) - 1) + [True]
 
