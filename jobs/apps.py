@@ -14,8 +14,10 @@ class JobsConfig(AppConfig):
         from jobs.documents.day_sheet import render_day_sheet
         from jobs.services.day_sheets import DAY_SHEET_KIND
         from jobs.services.mold_labels import mold_choices, mold_labels, mold_page
+        from jobs.services.mold_tables import MOLDS
         from materials import codes
         from materials.labels import kinds
+        from materials.tables import leaving
         from studio.access import Right
         from studio.documents import registry
 
@@ -24,3 +26,4 @@ class JobsConfig(AppConfig):
         registry.register(DAY_SHEET_KIND, render_day_sheet, right=Right.SEE_JOBS)
         codes.register("m", mold_page)
         kinds.register(kinds.LabelKind(letter="m", name="molds", choices=mold_choices, labels=mold_labels))
+        leaving.register(MOLDS)

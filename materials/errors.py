@@ -113,3 +113,18 @@ class NotExplained(MaterialsError):
 
 class LabelTooSmall(MaterialsError):
     """What is to stand on a label does not fit on it."""
+
+
+class FileRefused(MaterialsError):
+    """A file that cannot be read as a table."""
+
+    def __init__(self, sentence: str, **masses_g: Decimal) -> None:
+        super().__init__(verbatim(sentence) if not masses_g else sentence, **masses_g)
+
+
+class ImportClosed(MaterialsError):
+    """A table that was read in is kept or dropped already, or something of it was used."""
+
+
+class RowsWrong(MaterialsError):
+    """Rows of a table are wrong and were not left out."""

@@ -1,26 +1,13 @@
-"""Stop an upload that grows too large while it comes in, long before it fills the disk."""
+"""Stop a scan that grows too large while it comes in, long before it fills the disk."""
 
 from typing import Any
 
-from django.core.files.uploadhandler import StopUpload, TemporaryFileUploadHandler
-
 from jobs.geometry.mesh_limits import MAX_FILE_BYTES
+from studio.web import uploading
 
 
-class BoundedUploadHandler(TemporaryFileUploadHandler):
-    """Write an upload to a temporary file and drop the connection past the limit; the view reads `too_large`."""
+class BoundedUploadHandler(uploading.BoundedUploadHandler):
+    """The bounded upload of a file as large as a scan may be."""
 
     def __init__(self, request: Any = None, *, most_bytes: int = MAX_FILE_BYTES) -> None:
-        super().__init__(request)
-        self.most_bytes = most_bytes
-        self.received = 0
-        self.too_large = False
-
-    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes | None:
-        """Count what came in, over all files of the request."""
-        self.received += len(raw_data)
-        if self.received > self.most_bytes:
-            self.too_large = True
-            self.file.close()
-            raise StopUpload(connection_reset=True)
-        return super().receive_data_chunk(raw_data, start)
+        super().__init__(request, most_bytes=most_bytes)

@@ -25,13 +25,17 @@ def keep_reasons(*, stocktake: Stocktake, reasons: Mapping[int, str]) -> None:
     StocktakeLine.objects.bulk_update(lines, ["why"], batch_size=200)
 
 
-@transaction.atomic
 def post(*, stocktake: Stocktake, by: Account | None) -> int:
     """Write every difference into the ledger, or none; return how many lines were written.
 
     A difference is what scale and book disagreed by when the thing was weighed. What moved in the book since stays: the
     balance of now is corrected by that difference, not set to a weight of an hour ago. Posting again writes nothing.
     """
+    return ledger.patiently(lambda: _post(stocktake, by))
+
+
+@transaction.atomic
+def _post(stocktake: Stocktake, by: Account | None) -> int:
     row = Stocktake.objects.select_for_update().get(pk=stocktake.pk)
     if row.posted_at is not None:
         return 0
@@ -43,8 +47,10 @@ def post(*, stocktake: Stocktake, by: Account | None) -> int:
         more = f" and {len(silent) - 3} more" if len(silent) > 3 else ""
         raise NotExplained(f"Say why it differs, in a few words, before this is posted: {names}{more}.")
     written = 0
-    for line in lines:
-        movement = _post_line(line, by)
+    differing = [line for line in lines if difference(line)]
+    held = ledger.hold(*(kept_of(line) for line in differing)) if differing else None
+    for line in differing:
+        movement = _post_line(line, held.kept(kept_of(line)), by) if held else None
         if movement is not None:
             StocktakeLine.objects.filter(pk=line.pk).update(movement=movement)
             written += 1
@@ -52,16 +58,21 @@ def post(*, stocktake: Stocktake, by: Account | None) -> int:
     return written
 
 
-@transaction.atomic
 def unpost(*, stocktake: Stocktake, by: Account | None) -> int:
     """Undo a posting by the opposite of each of its lines; the weights stay and can be corrected and posted again."""
+    return ledger.patiently(lambda: _unpost(stocktake, by))
+
+
+@transaction.atomic
+def _unpost(stocktake: Stocktake, by: Account | None) -> int:
     row = Stocktake.objects.select_for_update().get(pk=stocktake.pk)
     if row.posted_at is None:
         raise CountClosed("This stocktake is not posted, so there is nothing to undo.")
     undone = 0
-    for line in row.lines.filter(movement__isnull=False).select_related(
-        "movement__lot__material", "movement__scrap_bin", "lot__material", "scrap_bin"
-    ):
+    posted = list(with_things(row.lines.filter(movement__isnull=False)).select_related("movement__lot", "movement__scrap_bin"))
+    if posted:
+        ledger.hold(*(kept_of(line) for line in posted))
+    for line in posted:
         movement = line.movement
         assert movement is not None
         if Movement.objects.filter(reverses=movement).exists():
@@ -88,13 +99,8 @@ def bring_back(*, stocktake: Stocktake) -> None:
         raise CountClosed("This stocktake was not dropped.")
 
 
-def _post_line(line: StocktakeLine, by: Account | None) -> Movement | None:
-    found = difference(line)
-    if not found:
-        return None
-    kept = kept_of(line)
-    model: Any = type(kept)
-    now: Kept = model.objects.select_for_update().get(pk=kept.pk)
+def _post_line(line: StocktakeLine, now: Kept, by: Account | None) -> Movement | None:
+    found, kept = difference(line) or Decimal(0), kept_of(line)
     target = now.on_hand_g + found
     if target < 0:
         raise NotEnough(

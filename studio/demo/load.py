@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, counts, people, stock, timings, whole_jobs
+from studio.demo import commissions, counts, imports, people, stock, timings, whole_jobs
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -43,6 +43,7 @@ def load_demo() -> list[dict[str, str]]:
         commissions.add_mask(owner)
         whole_jobs.add_whole_jobs(owner, today, scrap)
         counts.add_counts(owner)
+        imports.add_import(owner, stock.rubber_name())
         keep_sign_in(accounts)
     return accounts
 

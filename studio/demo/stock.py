@@ -37,6 +37,11 @@ def _material(key: str) -> Material:
     return Material.objects.get(starter_key=key)
 
 
+def rubber_name() -> str:
+    """Return the name of the rubber that the demo lays most."""
+    return _material("tin-25a").name
+
+
 def add_materials(by: Account, today: date) -> None:
     """Load the starter catalogue and give its materials packs with invented prices."""
     load_starter_catalogue(by=by)

@@ -17,7 +17,19 @@ from django.utils import timezone
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, ScanFile, TakeoffRecord, Timetable, TimetableEntry
-from materials.models import ExpectedDelivery, Lot, Material, MaterialTrial, Movement, Pack, ScrapBin, Stocktake, StocktakeLine
+from materials.models import (
+    ExpectedDelivery,
+    ImportRun,
+    Lot,
+    Material,
+    MaterialTrial,
+    Movement,
+    Pack,
+    ScrapBin,
+    Stocktake,
+    StocktakeLine,
+)
+from materials.tables.leaving import tables
 from studio.access import Role
 from studio.demo.load import load_demo
 from studio.documents.outbox import request_document
@@ -124,6 +136,8 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["jobs:task_fact_"] = tasks_in_use(each) or [{"number": number, "task_key": "none"} for number in jobs[:1]]
     found["jobs:day_sheet_"] = days_of_people(each)
     found["code_open"] = [{"code": f"l{pk}"} for pk in Lot.objects.order_by("pk").values_list("pk", flat=True)[:each]]
+    found["materials:files_csv"] = [{"table": key} for key in tables()]
+    found["materials:files_template"] = [{"kind": kind} for kind in ImportRun.Kind.values]
     found["materials:count_line"] = [
         {"pk": line.stocktake_id, "line_pk": line.pk} for line in StocktakeLine.objects.order_by("-pk")[:each]
     ]
@@ -132,7 +146,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
         "jobs:feed_": Person.objects.all(), "jobs:timetable_": Timetable.objects.all(),
-        "materials:count_": Stocktake.objects.all(),
+        "materials:count_": Stocktake.objects.all(), "materials:import_": ImportRun.objects.all(),
         "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
         "materials:expected_": ExpectedDelivery.objects.all(),

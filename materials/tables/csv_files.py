@@ -1,0 +1,31 @@
+"""A table as a CSV file, sent while it is read."""
+
+import csv
+from collections.abc import Iterator
+
+from materials.tables.cells import written
+from materials.tables.leaving import Table, columns_of, rows_of
+
+# Spreadsheet programs read UTF-8 only where this mark says so.
+BYTE_ORDER_MARK = "\ufeff"
+LINES_A_PIECE = 500
+
+
+class _Echo:
+    """A file that hands back what is written to it."""
+
+    def write(self, text: str) -> str:
+        return text
+
+
+def csv_pieces(table: Table, *, sees_money: bool) -> Iterator[bytes]:
+    """Yield the file in pieces of some hundred lines."""
+    columns = columns_of(table, sees_money=sees_money)
+    writer = csv.writer(_Echo())
+    piece = [BYTE_ORDER_MARK, writer.writerow([column.heading for column in columns])]
+    for row in rows_of(table, columns):
+        piece.append(writer.writerow([written(cell) for cell in row]))
+        if len(piece) >= LINES_A_PIECE:
+            yield "".join(map(str, piece)).encode()
+            piece = []
+    yield "".join(map(str, piece)).encode()
