@@ -2,10 +2,13 @@
 
 import logging
 import sys
+from pathlib import Path
 
 import pytest
+from gunicorn.config import Config
 
 from studio.settings.logs import OneLineFormatter
+from studio.settings.server_log import ServerLog
 
 
 def line(message: str, *arguments: object) -> str:
@@ -38,3 +41,22 @@ class TestOneLineFormatter:
         written = OneLineFormatter("{message}", style="{").format(record)
         assert "Traceback" in written
         assert "\x1b" not in written
+
+
+class TestServerLog:
+    def test_hides_the_secret_of_a_link_in_errors_and_requests(self, tmp_path: Path) -> None:
+        token = "nlXm22X03sdzJqlNYJPgU2_STQEXIscUWUwn-t2GQGo"
+        settings = Config()
+        for name in ("errorlog", "accesslog"):
+            settings.set(name, str(tmp_path / name))
+        log = ServerLog(settings)
+        try:
+            log.error("Error handling request %s %s", "GET", f"/feeds/{token}.ics")
+            log.access_log.info('"GET /feeds/%s.ics HTTP/1.1" 200', token)
+        finally:
+            for handler in (*log.error_log.handlers, *log.access_log.handlers):
+                handler.close()
+            log.error_log.handlers.clear()
+            log.access_log.handlers.clear()
+        assert (tmp_path / "errorlog").read_text().rstrip().endswith("Error handling request GET /feeds/…")
+        assert (tmp_path / "accesslog").read_text().strip() == '"GET /feeds/… HTTP/1.1" 200'
