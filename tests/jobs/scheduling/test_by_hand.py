@@ -56,12 +56,13 @@ class TestListSchedule:
             task("x.1", 2, station="frame", holds=6),
             task("y.1", 2, station="frame", holds=45),
             task("z.1", 3, skill="resin"),
+            task("w.1", 2, station="frame", pinned=8, holds=3),
         )
         made = problem(tasks, people=(ann, ben), stations=(Station(key="frame"),), horizon=50)
         found = list_schedule(made)
         assert faults_of(made, found.entries) == []
         # The second turns on beyond the last day.
-        assert [found.entries[one.key].start for one in tasks] == [0, 6, 20]
+        assert [found.entries[one.key].start for one in tasks] == [0, 11, 20, 8]
 
 
 class TestLookingAhead:
