@@ -16,6 +16,10 @@ class Hand:
     usual: tuple[Span, ...]
     extra: tuple[Span, ...]
 
+    def among(self, starts: tuple[Span, ...]) -> "Hand":
+        """Return the same person for those of some first steps alone."""
+        return Hand(key=self.key, usual=both(self.usual, starts), extra=both(self.extra, starts))
+
 
 class Room:
     """What tasks that stand already leave free.

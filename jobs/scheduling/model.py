@@ -3,12 +3,15 @@
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jobs.scheduling.domains import Hand, Room, joined, levels
 from jobs.scheduling.model_sessions import add_sessions
 from jobs.scheduling.problem import Lag, Link, Problem, Span, Task
 from jobs.scheduling.result import Entry, cost_of
+
+if TYPE_CHECKING:
+    from jobs.scheduling.prices import Priced
 
 
 @dataclass(slots=True)
@@ -38,6 +41,8 @@ class Model:
         What some jobs cost at least together (proved before), apart from sessions, span and evenness.
     ends_by : mapping of job to int, optional
         The last step at which each job may end.
+    priced : Priced, optional
+        What each start adds to a bound: those too dear for the known schedule to be reached are not looked at.
     core_floor : int, optional
         What everything but sessions and evenness costs at least together (proved before).
 
@@ -55,6 +60,7 @@ class Model:
         near: int | None = None,
         floors: Mapping[tuple[str, ...], int] | None = None,
         ends_by: Mapping[str, int] | None = None,
+        priced: "Priced | None" = None,
         core_floor: int | None = None,
     ) -> None:
         from ortools.sat.python import cp_model
@@ -64,7 +70,7 @@ class Model:
         self.fixed = {} if free is None else {key: entry for key, entry in self._base.items() if key not in free}
         self.cp = cp_model.CpModel()
         self._domain = cp_model.Domain
-        self._near, self._ends_by = near, ends_by or {}
+        self._near, self._ends_by, self.priced = near, ends_by or {}, priced
         self.terms: list[Any] = []
         self.of_order: dict[str, list[Any]] = defaultdict(list)
         self._room = Room(problem, self.fixed)
@@ -107,6 +113,9 @@ class Model:
             first, last = max(first, at - self._near), min(last, at + self._near)
         last = min(last, self._ends_by.get(task.order, last + task.steps) - task.steps)
         hands = self._room.hands(task, first, last)
+        if self.priced is not None:
+            starts = self.priced.starts(task.key)
+            hands = [hand.among(starts) for hand in hands]
         every = [span for hand in hands for span in (*hand.usual, *hand.extra)]
         start = cp.new_int_var_from_domain(self._of(every), f"start_{task.key}")
         reach = (min((span[0] for span in every), default=0), max((span[1] for span in every), default=0))

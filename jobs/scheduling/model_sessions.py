@@ -1,6 +1,7 @@
 """Joining of mixing sessions: tasks of one material that the same people do back to back are mixed once."""
 
 from collections import defaultdict
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from jobs.scheduling.problem import Problem, Span, Task
@@ -8,6 +9,7 @@ from jobs.scheduling.result import sessions_of
 
 if TYPE_CHECKING:
     from jobs.scheduling.model import Model
+    from jobs.scheduling.prices import Priced
 
 
 def add_sessions(model: "Model") -> None:
@@ -57,7 +59,7 @@ def _joins(model: "Model", tasks: list[Task], stand: list[Task], taken: set[tupl
     joins: list[tuple[Task, Task, Any]] = []
     for one in tasks:
         for other in tasks:
-            if one is not other and can_join(model.problem, one, other):
+            if one is not other and _can_follow(model.problem, model.priced, one, other):
                 joins += _join(model, one, other)
         for other in stand:
             if ("start", other.key) not in taken and can_join(model.problem, one, other):
@@ -65,6 +67,42 @@ def _joins(model: "Model", tasks: list[Task], stand: list[Task], taken: set[tupl
             if ("end", other.key) not in taken and can_join(model.problem, other, one):
                 joins += _join(model, other, one)
     return joins
+
+
+def sessions_floor(problem: Problem, priced: "Priced | None" = None) -> int:
+    """Return how many mixing sessions there are at least, in schedules that reach the known cost where prices are known."""
+    fewest = fewest_sessions(problem)
+    if priced is None:
+        return sum(fewest.values())
+    total = 0
+    for session, least in fewest.items():
+        tasks = [task for task in problem.tasks if task.session == session]
+        follows = {
+            one.key: [other.key for other in tasks if one is not other and _can_follow(problem, priced, one, other)]
+            for one in tasks
+        }
+        total += max(least, len(tasks) - _most_pairs(follows))
+    return total
+
+
+def _can_follow(problem: Problem, priced: "Priced | None", one: Task, other: Task) -> bool:
+    return can_join(problem, one, other) and (priced is None or priced.can_follow(one, other))
+
+
+def _most_pairs(follows: Mapping[str, list[str]]) -> int:
+    """Return how many tasks can follow another at once, each after one and before one at most, by augmenting paths."""
+    before: dict[str, str] = {}
+
+    def placed(one: str, tried: set[str]) -> bool:
+        for other in follows[one]:
+            if other not in tried:
+                tried.add(other)
+                if other not in before or placed(before[other], tried):
+                    before[other] = one
+                    return True
+        return False
+
+    return sum(placed(one, set()) for one in follows)
 
 
 def can_join(problem: Problem, one: Task, other: Task) -> bool:

@@ -6,18 +6,21 @@ import time
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import combinations
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from jobs.scheduling.bounds import Bound, Floors, bound_of, ends_by, floor_of, floors_alone, shared_floor
+from jobs.scheduling.bounds import LOADED, PRICED, Bound, load_floor, sessions_cost, shared_floor
 from jobs.scheduling.by_hand import list_schedule, reinserted, starts_by_hand
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.model import Model
+from jobs.scheduling.model_sessions import sessions_floor
 from jobs.scheduling.neighbours import jobs_together, part_to_free
 from jobs.scheduling.problem import Problem, check_problem
 from jobs.scheduling.result import Entry, Schedule, faults_of, schedule_of
 from jobs.scheduling.solver import SOLVED, race, solve
+
+if TYPE_CHECKING:
+    from jobs.scheduling.prices import Priced, Prices
 
 # Problems up to this many tasks are decided whole; larger ones in parts.
 WHOLE_TASKS = 90
@@ -25,10 +28,12 @@ TINY_TASKS, FEW_TASKS = 30, 60
 _FEW_FIRST, _MORE_FIRST = 0.06, 0.3
 _PART_EFFORT = (0.05, 0.2)
 _STARTS = 12
-_PAIRED = 6
+# Rounds in search of prices, and the share of the time that a small problem spends on them.
+_ROUNDS, _PRICES = 150, 0.1
 # Shares of the time: schedules by hand, and the bound at the end.
 _BY_HAND, _BOUND = 0.06, 0.15
 _PROVED = "Proved: no schedule costs less."
+_OPEN = "All jobs were looked at together, and time ran out before the proof was closed."
 _CORE_PROVED = (
     "Days, lead times, visits and windows are proved as good as can be together; what joining mixing sessions could still save "
     "is not known."
@@ -103,7 +108,7 @@ class _Search:
         self._by_hand(start)
         small = len(self.problem.tasks) <= WHOLE_TASKS
         if self.best is None:
-            self._whole({}, until=self.ends_at)
+            self._whole(None, until=self.ends_at)
         if self.best is None:
             raise NobodyCan(
                 "No schedule keeps all that may not be broken: pinned entries, windows that may not be missed, and hours. "
@@ -114,8 +119,8 @@ class _Search:
             share = _FEW_FIRST if len(self.problem.tasks) <= FEW_TASKS else _MORE_FIRST
             self._parts(until=self.began + share * self.effort.seconds)
         if small:
-            floors = {} if len(self.problem.orders) == 1 else self._pairs(self._floors(self.ends_at))
-            self._whole(floors, until=self.began + (1 - _BOUND) * self.effort.seconds)
+            prices = self._prices(time.monotonic() + _PRICES * self.effort.seconds)
+            self._whole(prices, until=self.began + (1 - _BOUND) * self.effort.seconds)
         if not self._is_proved():
             self._parts(until=self.began + (1 - _BOUND) * self.effort.seconds)
             self._last_bound()
@@ -173,44 +178,42 @@ class _Search:
         if entries is not None:
             self._take(entries)
 
-    def _floors(self, until: float) -> Floors:
+    def _prices(self, until: float) -> "Prices":
+        """Find prices for people's and stations' time that tell what every schedule costs at least."""
+        from jobs.scheduling.prices import Prices
+
         assert self.best is not None
-        return floors_alone(self.problem, self.best.entries, until=until, stop=self._stop)
+        prices = Prices(self.problem, most=self.best.cost.total - self.problem.weights.session * sessions_floor(self.problem))
+        prices.rise(until=until, rounds=_ROUNDS, stop=self._stop)
+        least = math.ceil(prices.priced(most=prices.most).bound - 1e-3)
+        self._bounded(least + self.problem.weights.session * sessions_floor(self.problem), PRICED)
+        return prices
 
-    def _pairs(self, floors: Floors) -> Floors:
-        """Add what each two jobs cost at least together, where jobs are few: proofs of the whole get shorter by more."""
-        keys = [order.key for order in self.problem.orders if self.problem.tasks_of[order.key]]
-        if self.best is None or len(keys) > _PAIRED or self._is_over():
-            return floors
-        base, seconds = self.best.entries, 0.02 * self.effort.seconds
-        found = dict(floors)
-        with ThreadPoolExecutor(self.effort.workers) as pool:
-            pairs = list(combinations(keys, 2))
-            proved = pool.map(lambda pair: floor_of(self.problem, pair, entries=base, floors=floors, seconds=seconds), pairs)
-            found.update(zip(pairs, proved, strict=True))
-        return found
+    def _bounded(self, value: int, reason: str) -> None:
+        if self.bound is None or value > self.bound.value:
+            self.bound = Bound(value=value, reason=reason)
 
-    def _whole(self, floors: Floors, *, until: float) -> None:
+    def _whole(self, prices: "Prices | None", *, until: float) -> None:
         """Decide everything at once: first all but sessions and evenness, then, with what that proved, those too."""
         whole = self.problem
         core = replace(whole, weights=replace(whole.weights, session=0, uneven=0))
-        least, reason = 0, "All jobs were looked at together, and time ran out before the proof was closed."
+        least = 0
         for problem, share in ((core, 0.5), (whole, 1.0)):
             left = until - time.monotonic()
             if left <= 0 or self._is_proved() or (self._stop is not None and self._stop()):
                 return
             if problem is core and len(whole.orders) == 1:
                 continue
-            ends = None
-            if floors and self.best is not None:
-                most = schedule_of(problem, self.best.entries).cost.total - shared_floor(problem)
-                ends = ends_by(problem, [order.key for order in problem.orders], floors, most)
-            model = Model(problem, floors=floors, ends_by=ends, core_floor=least or None)
+            priced, sessions = self._priced(problem, prices)
+            if priced is not None:
+                least = max(least, math.ceil(priced.bound - 1e-3))
+                self._bounded(least + sessions_cost(whole, sessions), PRICED)
+            model = Model(problem, priced=priced, core_floor=least or None)
             if self.best is not None:
                 model.hint(self.best.entries)
             seconds, told = left * share, self._told(model)
             # The solver's own workers look for better schedules too; where a proof is near, only proofs are wanted.
-            if len(problem.orders) == 1 or (problem is core and len(problem.tasks) <= FEW_TASKS):
+            if priced is not None:
                 workers = 1 if len(problem.orders) == 1 else self.effort.workers
                 status, solver, best = race(model, seconds=seconds, workers=workers, told=told, stop=self._stop)
             else:
@@ -222,12 +225,22 @@ class _Search:
                 return
             proved = math.ceil(best - 1e-6)
             if problem is core:
-                least = proved
-                proved += shared_floor(whole) - shared_floor(core)
-            if status == "OPTIMAL" and problem is core:
-                reason = _CORE_PROVED
-            if self.bound is None or proved > self.bound.value:
-                self.bound = Bound(value=proved, reason=reason)
+                least = max(least, proved)
+                proved = least + sessions_cost(whole, sessions_floor(whole))
+            self._bounded(proved, _CORE_PROVED if status == "OPTIMAL" and problem is core else _OPEN)
+
+    def _priced(self, problem: Problem, prices: "Prices | None") -> "tuple[Priced | None, int]":
+        """Return what each start adds, seen from the best schedule so far, and the sessions that there are at least then."""
+        fewest = sessions_floor(problem)
+        if prices is None or self.best is None:
+            return None, fewest
+        total = schedule_of(problem, self.best.entries).cost.total
+        priced = prices.priced(most=total - problem.weights.session * fewest)
+        if problem.weights.session:
+            # Fewer joined sessions leave less to spare, and that fewer starts.
+            fewest = sessions_floor(problem, priced)
+            priced = prices.priced(most=total - problem.weights.session * fewest)
+        return priced, fewest
 
     def _told(self, model: Model) -> Callable[[Any], bool]:
         """Hand each solution on as it is found; say whether to stop."""
@@ -271,10 +284,9 @@ class _Search:
         return model.entries(solver.value) if status in SOLVED else None
 
     def _last_bound(self) -> None:
+        """Bound what is too large to be decided whole: by prices, or by the work against the hours."""
         if self.best is None or self._is_proved():
             return
-        began = time.monotonic()
-        floors = self._floors(began + max(self.ends_at - began, 0.0) * 0.6)
-        found = bound_of(self.problem, self.best.entries, floors=floors, until=self.ends_at, stop=self._stop)
-        if self.bound is None or found.value > self.bound.value:
-            self.bound = found
+        if len(self.problem.tasks) > WHOLE_TASKS:
+            self._prices(self.ends_at)
+        self._bounded(load_floor(self.problem) + shared_floor(self.problem), LOADED)

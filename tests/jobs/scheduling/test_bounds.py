@@ -1,16 +1,9 @@
 """No bound lies above what a schedule costs, and each is right where it can be counted by hand."""
 
-import time
-
-import pytest
-
-from jobs.scheduling.bounds import bound_of, earliest_ends, ends_by, floors_alone, load_floor, shared_floor
-from jobs.scheduling.by_hand import starts_by_hand
+from jobs.scheduling.bounds import earliest_ends, load_floor, shared_floor
 from jobs.scheduling.model_sessions import fewest_sessions
-from jobs.scheduling.problem import Lag, Link, Order, Person, Problem, Weights
-from jobs.scheduling.result import cost_of
+from jobs.scheduling.problem import Lag, Link, Person, Weights
 from jobs.scheduling.search import Effort, best_schedule
-from tests.benchmarks.scheduling.instances import studio_jobs
 from tests.jobs.scheduling.builders import days, link, problem, task
 
 ANN = Person(key="ann", hours=days(4))
@@ -47,26 +40,3 @@ class TestFewestSessions:
         tasks = (task("a.1", session="r"), task("a.2", session="r"), task("b.1", session="r"), task("b.2", session="q"))
         assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == {"r": 2, "q": 1}
         assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 0),))) == {"r": 1, "q": 1}
-
-
-class TestEndsBy:
-    def test_spends_what_is_spare_on_one_job(self) -> None:
-        orders = (Order(key="a", opens=0, due=10, weight=1), Order(key="b", opens=5))
-        made = Problem(orders=orders, tasks=(), links=(), people=(ANN,), horizon=90, weights=Weights(late=4, lead=1))
-        # 30 in all, floors 8 and 6: a may cost 24, of which 10 are lead until its day and 14 are 2 steps at 5; b may cost 22.
-        assert ends_by(made, ["a", "b"], {("a",): 8, ("b",): 6}, 30) == {"a": 12, "b": 27}
-
-
-class TestBoundOf:
-    @pytest.mark.parametrize("seed", [1, 2])
-    def test_lies_below_every_schedule_and_says_how_it_was_found(self, seed) -> None:
-        import random
-
-        made = studio_jobs(3, seed)
-        best = min(starts_by_hand(made, random.Random(1), 6), key=lambda one: cost_of(made, one).total)
-        until = time.monotonic() + 1
-        floors = floors_alone(made, best, until=until)
-        found = bound_of(made, best, floors=floors, until=until)
-        assert 0.5 * cost_of(made, best).total < found.value <= cost_of(made, best).total
-        assert sum(floors.values()) + shared_floor(made) <= found.value
-        assert found.reason
