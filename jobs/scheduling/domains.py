@@ -1,7 +1,9 @@
 """At which steps a task can begin, by who is there and what else stands already."""
 
-from collections.abc import Iterable, Mapping
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from jobs.scheduling.layout import able
 from jobs.scheduling.problem import Person, Problem, Span, Task
@@ -45,8 +47,8 @@ class Room:
         self.busy = {key: sorted(spans) for key, spans in busy.items()}
         full = {station.key: _full(used[station.key], station.capacity) for station in problem.stations}
         self.used = used
-        self._hours = {person.key: without(person.hours, self.busy[person.key]) for person in problem.people}
-        self._visits = {person.key: without(person.visits, self.busy[person.key]) for person in problem.people}
+        self._hours = {person.key: without(sorted(person.hours), self.busy[person.key]) for person in problem.people}
+        self._visits = {person.key: without(sorted(person.visits), self.busy[person.key]) for person in problem.people}
         # What holds a station may do so beyond the last day.
         ever = problem.horizon + max((task.station_steps for task in problem.tasks), default=0)
         self._places = {key: without(((0, ever),), spans) for key, spans in full.items()}
@@ -89,10 +91,17 @@ class Room:
         return Hand(key=person.key, usual=usual_spans, extra=extra_spans)
 
 
-def starts_in(spans: Iterable[Span], steps: int, first: int, last: int) -> tuple[Span, ...]:
-    """Return the steps at which a task can begin so that it ends within a span."""
-    found = ((max(opens, first), min(closes - steps, last)) for opens, closes in spans)
-    return tuple((opens, closes) for opens, closes in found if opens <= closes)
+def starts_in(spans: Sequence[Span], steps: int, first: int, last: int) -> tuple[Span, ...]:
+    """Return the steps at which a task can begin so that it ends within one of some spans, which are in order."""
+    found: list[Span] = []
+    for place in range(max(bisect_left(spans, (first, 0)) - 1, 0), len(spans)):
+        opens, closes = spans[place]
+        if opens > last:
+            break
+        begin, end = max(opens, first), min(closes - steps, last)
+        if begin <= end:
+            found.append((begin, end))
+    return tuple(found)
 
 
 def without(spans: Iterable[Span], taken: list[Span]) -> tuple[Span, ...]:
@@ -114,13 +123,17 @@ def without(spans: Iterable[Span], taken: list[Span]) -> tuple[Span, ...]:
 
 
 def both(ones: tuple[Span, ...], others: tuple[Span, ...]) -> tuple[Span, ...]:
-    """Return the steps that lie in both, ends included."""
+    """Return the steps that lie in both, ends included; each in order and apart."""
     found: list[Span] = []
+    place = 0
     for opens, closes in ones:
-        for start, end in others:
-            if max(opens, start) <= min(closes, end):
-                found.append((max(opens, start), min(closes, end)))
-    return tuple(sorted(found))
+        while place < len(others) and others[place][1] < opens:
+            place += 1
+        for start, end in islice(others, place, None):
+            if start > closes:
+                break
+            found.append((max(opens, start), min(closes, end)))
+    return tuple(found)
 
 
 def joined(spans: Iterable[Span]) -> list[Span]:

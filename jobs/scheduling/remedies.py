@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from jobs.scheduling.by_hand import reinserted
+from jobs.scheduling.domains import joined
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.model import Model
 from jobs.scheduling.problem import Lag, Link, Person, Problem
@@ -103,7 +104,7 @@ def _evenings(problem: Problem) -> Problem:
             replace(
                 person,
                 visits=tuple(
-                    sorted({*person.visits, *((closes, min(closes + long, problem.horizon)) for _, closes in person.hours)})
+                    joined((*person.visits, *((closes, min(closes + long, problem.horizon)) for _, closes in person.hours)))
                 ),
             )
             for person in problem.people

@@ -77,7 +77,7 @@ class _Program:
             chosen = []
             until = min(last, person.latest_end(task, problem.horizon) - task.steps)
             for usual, spans in ((True, person.hours), (False, () if task.by_day else person.visits)):
-                for opens, closes in starts_in(spans, task.steps, first, until):
+                for opens, closes in starts_in(sorted(spans), task.steps, first, until):
                     there = program.addBinary()
                     chosen.append(there)
                     program.addConstr(start - (opens - first) * there >= first)

@@ -54,12 +54,12 @@ class TestPrices:
         cost = best_schedule(made, Effort(seconds=1)).cost.total
         assert cost - 1 < priced_of(made, cost).bound <= cost + 1e-6
 
-    @pytest.mark.parametrize("seed", [1, 2])
-    def test_bound_studio_jobs_closely(self, seed) -> None:
+    @pytest.mark.parametrize(("seed", "best"), [(1, 8001), (4, 8342)])
+    def test_bound_studio_jobs_closely(self, seed, best) -> None:
+        # What the search proves best of these three jobs in some seconds.
         made = studio_jobs(3, seed)
-        cost = best_schedule(made, Effort(seconds=0.3)).cost.total
-        found = priced_of(made, cost)
-        assert 0.85 * cost < found.bound + made.weights.session * sum(fewest_sessions(made).values()) <= cost
+        found = priced_of(made, best)
+        assert 0.94 * best < found.bound + made.weights.session * sum(fewest_sessions(made).values()) <= best
         # Most starts are struck out.
         struck = sum(closes - opens + 1 for one in made.tasks for opens, closes in found.starts(one.key))
         assert struck < 0.5 * sum(len(more) for _, more in found.more.values())
