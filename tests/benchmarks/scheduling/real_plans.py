@@ -6,7 +6,7 @@ from functools import cache
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
 from jobs.scheduling.network import Bench, network_of
-from jobs.scheduling.problem import Order, Person, Problem, Station
+from jobs.scheduling.problem import Link, Order, Person, Problem, Station, Task
 from studio.workrates import Stage
 from tests.jobs.planning.builders import CASTING, RESIN, SHELL, box_takeoff, brief, given
 
@@ -30,8 +30,10 @@ def plan_of(long: float, positions: int, castings: int, molds: int) -> MoldPlan:
 
 
 def real_jobs(jobs: int = 5, days: int = 120) -> Problem:
-    """Return so many jobs of whole plans, a week apart, promised six to nine weeks after they begin."""
-    orders, tasks, links = [], [], []
+    """Return so many jobs of whole plans, two days apart, promised six to nine weeks after they begin."""
+    orders: list[Order] = []
+    tasks: list[Task] = []
+    links: list[Link] = []
     for number in range(jobs):
         long, positions, castings, molds = PIECES[number % len(PIECES)]
         opens = 2 * number * DAY
