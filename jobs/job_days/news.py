@@ -1,15 +1,19 @@
 """What is different since a timetable was made and is not in it."""
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Max, Min, Q
 from django.urls import reverse
+from django.utils import timezone
 
+from jobs.days import reading
+from jobs.job_days.day_meant import hours_with_closed_days, means_day
 from jobs.job_days.facts_said import fact_sentences
 from jobs.job_days.times import said_at, said_day, said_span
 from jobs.models import Job, TaskFact, Timetable, TimetableEntry
+from jobs.planning.work.handout_times import WorkingHours
 from materials.models import ExpectedDelivery
 from studio.models import Absence, RoomHour
 from studio.web.topline import address_of
@@ -130,18 +134,45 @@ def _delivery_said(row: ExpectedDelivery) -> str:
     return f"{row.material.name} is expected {said_day(row.due_on)}."
 
 
+def proposal_with(moment: datetime.datetime) -> Timetable | None:
+    """Return the proposal that was begun after a moment, looked for or found: it knows what was said till then."""
+    proposal = reading.proposal()
+    if proposal is None or proposal.state == Timetable.State.REFUSED or made_at(proposal) <= moment:
+        return None
+    return proposal
+
+
 def _of_jobs(timetable: Timetable) -> list[NewsLine]:
-    """Say which jobs are agreed or closed since; nobody told the timetable."""
-    inside = set(TimetableEntry.objects.filter(timetable=timetable).values_list("job_id", flat=True).distinct())
+    """Say which jobs are agreed or closed since, and which are promised for another day; nobody told the timetable."""
+    rows = TimetableEntry.objects.filter(timetable=timetable).values("job_id")
+    inside = {row["job_id"]: row["first"] for row in rows.annotate(first=Min("starts_at", filter=Q(done=False)))}
+    dues = {one.get("job"): one.get("due") for one in timetable.job_ends}
     known = {one.get("job") for one in timetable.left_out}
-    jobs = Job.objects.filter(Q(state__in=LAID_OUT) | Q(pk__in=inside)).order_by("number")
+    hours = hours_with_closed_days(timezone.localdate())
     lines = []
-    for job in jobs:
+    for job in Job.objects.filter(Q(state__in=LAID_OUT) | Q(pk__in=inside)).order_by("number"):
         if job.state not in LAID_OUT:
-            text = f"Job {job.number} is “{job.get_state_display()}” and still in the days in use."
-        elif job.pk not in inside and job.number not in known:
-            text = f"Job {job.number} is “{job.get_state_display()}” and not in the days in use."
+            texts = [f"Job {job.number} is “{job.get_state_display()}” and still in the days in use."]
+        elif job.pk not in inside:
+            out = job.number not in known
+            texts = [f"Job {job.number} is “{job.get_state_display()}” and not in the days in use."] if out else []
         else:
-            continue
-        lines.append(NewsLine(text=text, address=reverse("jobs:job_days_show", kwargs={"number": job.number})))
+            texts = _changed(job, dues, inside[job.pk], hours)
+        address = reverse("jobs:job_days_show", kwargs={"number": job.number})
+        lines += [NewsLine(text=text, address=address) for text in texts]
     return lines
+
+
+def _changed(job: Job, dues: Mapping[int, str | None], first: datetime.datetime | None, hours: WorkingHours) -> list[str]:
+    """Say which of a job's own days the days in use do not keep."""
+    texts = []
+    due = datetime.datetime.fromisoformat(dues[job.number] or "") if dues.get(job.number) else None
+    if job.number in dues and not means_day(due, job.promised_on, hours):
+        now = f"for {said_day(job.promised_on)}" if job.promised_on else "for no day"
+        before = said_day(timezone.localdate(due)) if due else "no day"
+        texts.append(f"Job {job.number} is promised {now}; the days in use go by {before}.")
+    if job.starts_at is not None and first is not None and first < job.starts_at:
+        texts.append(
+            f"Job {job.number} is not to begin before {said_at(job.starts_at)}; the days in use begin it {said_at(first)}."
+        )
+    return texts

@@ -6,11 +6,13 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.days import reading
 from jobs.days.questions import ask_promise, ask_why, latest_answer
 from jobs.errors import JobsError
+from jobs.job_days.day_meant import hours_with_closed_days, means_day
 from jobs.job_days.lines import job_days
 from jobs.job_days.promised import promised_days
 from jobs.job_days.remedies import remedies_said
@@ -142,7 +144,12 @@ def _page(request: HttpRequest, number: int, kind: str) -> HttpResponse:
     if kind == Kind.PROMISE:
         context |= {"laid_out": job.state in (Job.State.AGREED, Job.State.WORKING), **_promise_of(question if answered else None)}
         return render_page(request, "jobs/promise.html", context, partial="question")
-    context |= {"remedies": remedies_said(job, question) if answered and question is not None else []}
+    if answered and question is not None:
+        due = (question.answer or {}).get("due_at")
+        meant = datetime.datetime.fromisoformat(due) if due else None
+        # Why is answered for the day that the timetable was made for.
+        other_day = not means_day(meant, job.promised_on, hours_with_closed_days(timezone.localdate()))
+        context |= {"remedies": remedies_said(job, question), "other_day": other_day}
     return render_page(request, "jobs/why.html", context, partial="question")
 
 

@@ -16,7 +16,7 @@ from jobs.days.questions import latest_answer
 from jobs.documents import HANDOUT_KIND, HandoutLine, handout_lines
 from jobs.forms.days import StartForm, start_initial
 from jobs.job_days.lines import job_days, remarked, why_not
-from jobs.job_days.news import of_one_job
+from jobs.job_days.news import of_one_job, proposal_with
 from jobs.models import DaysQuestion, Job
 from jobs.planning.work.handout_times import CureCalendar
 from jobs.services.jobs import set_start
@@ -60,11 +60,13 @@ def _days_of(page: JobPage) -> dict[str, Any]:
     """Return the job's part of the timetable in use; without one why, and its coats laid out alone."""
     timetable = reading.current()
     found = job_days(page.job, page.made, timetable)
+    newer = of_one_job(page.job, timetable) if timetable is not None and found else []
     calendar, trouble = (None, "") if found else _calendar(page)
     return {
         "timetable": timetable,
         "own": found,
-        "newer": of_one_job(page.job, timetable) if timetable is not None and found else [],
+        "newer": newer,
+        "proposal": proposal_with(newer[0].noted_at) if newer else None,
         "asks_when": page.job.state in (Job.State.ENQUIRY, Job.State.QUOTED),
         "promise": latest_answer(page.job, DaysQuestion.Kind.PROMISE),
         "remarked": remarked(page.job, timetable),

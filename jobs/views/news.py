@@ -15,7 +15,7 @@ from jobs.days.asking import ask_after_news
 from jobs.errors import JobsError
 from jobs.forms.news import AwayNewsForm, DoneNewsForm, LateNewsForm
 from jobs.forms.task_facts import parts
-from jobs.job_days.news import made_at, news_since, told
+from jobs.job_days.news import NewsLine, made_at, news_since, told
 from jobs.models import Timetable, TimetableEntry
 from jobs.views.loading import may_change
 from studio.access import Right, account_of, needs
@@ -118,11 +118,15 @@ def _page(request: HttpRequest, timetable: Timetable | None, given: Forms, *, st
         "timetable": timetable,
         "lines": lines,
         "proposal": proposal if proposal is not None and proposal.state != Timetable.State.REFUSED else None,
-        # A proposal that was begun after the last of the news has them all in it.
-        "in_proposal": proposal is not None
-        and proposal.state == Timetable.State.READY
-        and all(line.at is not None and line.at < made_at(proposal) for line in lines),
+        "in_proposal": _in_proposal(proposal, lines),
         "may_change": may_change(request),
         **given,
     }
     return render_page(request, "jobs/news.html", context, status=status)
+
+
+def _in_proposal(proposal: Timetable | None, lines: list[NewsLine]) -> bool:
+    """Say whether a proposal that waits was begun after the last of the news; what nobody told has no time to compare."""
+    if proposal is None or proposal.state != Timetable.State.READY:
+        return False
+    return all(line.at is not None and line.at < made_at(proposal) for line in lines)

@@ -18,7 +18,7 @@ from jobs.forms.task_facts import DoneForm, LateForm, MomentForm, PinForm, parts
 from jobs.job_days.facts_said import fact_sentences
 from jobs.job_days.lines import cautions_of, station_said
 from jobs.job_days.moments import begin_of_done, late_choices
-from jobs.job_days.news import made_at
+from jobs.job_days.news import made_at, proposal_with
 from jobs.models import Job, TaskFact, TimetableEntry
 from jobs.services.plans import compute_so_far, plan_of
 from jobs.services.said_again import remembered, say_again
@@ -227,6 +227,7 @@ def _page(
         "station": station_said(entry.station) if entry is not None else "",
         "waits": entry is not None and entry.waits_until_at is not None and entry.waits_until_at > entry.ends_at,
         "cautions": _cautions(task),
+        "proposal": proposal_with(fact.noted_at) if fact is not None and task.newer else None,
         "said": fact_sentences(fact) if fact is not None else [],
         "begun": fact is not None and fact.began_at is not None,
         "over": _is_over(task),

@@ -26,7 +26,8 @@ REMEDIES = [
     {"key": "unheard_of", "label": "Do it <otherwise>", "effect": "Done.", "helps": False},
 ]
 WHY: dict[str, Any] = {
-    "can_be_kept": False, "sentence": "The window after “Print coat” closes Tue 02:10, and nobody works then.",
+    "can_be_kept": False, "due_at": "2027-03-04T17:00:00+00:00",
+    "sentence": "The window after “Print coat” closes Tue 02:10, and nobody works then.",
     "causes": [{"rule": "window", "task": "Build coat"}, {"rule": "hours", "task": "Build coat"}], "remedies": REMEDIES,
 }  # fmt: skip
 
@@ -136,6 +137,8 @@ class TestWhy:
         press(owner_client, where, "Promise it a day later")
         assert promised_on(job) == datetime.date(2027, 3, 5)
         text = owner_client.get(where).content.decode()
+        assert "The days in use do not go by" in text
+        assert WHY["sentence"] not in text
         assert "Work the days out again with this" in text
         press(owner_client, where, "Take that back")
         assert promised_on(job) == datetime.date(2027, 3, 4)

@@ -246,7 +246,7 @@ class TestNewsShow:
         assert "Job 777 is “agreed” and not in the days in use." in text
         assert Absence.objects.get().person == person
 
-    def test_asks_for_days_with_the_news_in_one_sentence(self, owner_client: Browser, job: Job) -> None:
+    def test_asks_for_days_with_the_news_in_one_sentence(self, owner_client: Browser, job: Job, clock: Any) -> None:
         assert owner_client.post("/days/news/ask/")["Location"] == "/days/news/"
         assert Timetable.objects.count() == 1
         coat = entry_of(job)
@@ -257,6 +257,31 @@ class TestNewsShow:
         assert (asked.why, asked.base_id) == (Timetable.Reason.NEWS, Timetable.objects.in_use().pk)
         assert asked.news == [f"“{coat.label}” of job {job.number} cannot begin before Mon 19:35"]
         assert answer["Location"] == f"/days/proposal/{asked.pk}/"
+        clock.move_to(MONDAY + HOUR)
+        Timetable.objects.filter(pk=asked.pk).update(state="ready", started_at=MONDAY + HOUR)
+        for where in (address(coat), f"/jobs/{job.number}/days/", "/days/news/"):
+            text = owner_client.get(where).content.decode()
+            assert "Work the days out again with this" not in text
+            assert f'href="/days/proposal/{asked.pk}/"' in text
+
+    def test_tells_of_days_of_jobs_that_the_days_in_use_do_not_go_by(self, owner_client: Browser, job: Job) -> None:
+        def told(due: str | None, **fields: Any) -> str:
+            Timetable.objects.update(job_ends=[{"job": job.number, "due": due}])
+            Job.objects.filter(pk=job.pk).update(**fields)
+            return owner_client.get("/days/news/").content.decode()
+
+        wednesday, friday = "2027-03-10T17:00:00+00:00", "2027-03-12T17:00:00+00:00"
+        assert "Nothing is different" in told(wednesday)
+        text = told(wednesday, promised_on=datetime.date(2027, 3, 11))
+        assert f"Job {job.number} is promised for Thu 11 Mar; the days in use go by Wed 10 Mar." in text
+        # Nobody works on Sunday: its day ends with Friday's work, and with Thursday's where the studio is closed on Friday.
+        assert "Nothing is different" in told(friday, promised_on=datetime.date(2027, 3, 14))
+        assert "the days in use go by" in told("2027-03-11T17:00:00+00:00")
+        Absence.objects.create(starts_at="2027-03-12T00:00Z", ends_at="2027-03-13T00:00Z", noted_at=MONDAY - HOUR)
+        assert "Nothing is different" in told("2027-03-11T17:00:00+00:00")
+        assert "promised for no day; the days in use go by Fri 12 Mar" in told(friday, promised_on=None)
+        late = told(None, starts_at=MONDAY + 48 * HOUR)
+        assert f"Job {job.number} is not to begin before Wed 06:00; the days in use begin it Mon 09:00." in late
 
     def test_tells_of_pins_that_are_gone_and_jobs_that_are_closed(self, owner_client: Browser, job: Job) -> None:
         TimetableEntry.objects.filter(pk=entry_of(job).pk).update(pinned=True)
