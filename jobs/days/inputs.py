@@ -16,7 +16,6 @@ from jobs.days.people import people_of
 from jobs.days.pins import pinned
 from jobs.days.plans import PlannedJob, planned_jobs
 from jobs.days.said import doubt, left_out
-from jobs.days.skills import rules
 from jobs.days.stock import supply
 from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from jobs.scheduling.by_hand import list_schedule
@@ -24,6 +23,7 @@ from jobs.scheduling.problem import Link, Order, Person, Problem, Span, Task
 from jobs.scheduling.replan import News, with_news
 from jobs.scheduling.result import Entry
 from studio.models import Person as PersonRow
+from studio.services.skills import rules_now
 
 STEP_MIN = 5
 # From so many tasks on the grid gets coarser, so that the search still looks at all of them.
@@ -157,7 +157,7 @@ class _Reading:
         return Grid(begins_at=whole_hour(min([self.now, *begins])), step_min=step_min)
 
     def _problem(self, grid: Grid, horizon: int) -> Problem:
-        room, own = expected_room(grid, horizon), rules()
+        room, own = expected_room(grid, horizon), rules_now()
         all_begun = {(self._job_of(key), key.partition(":")[2].partition("#")[0]) for key in self.begun}
         supplied = supply(self.jobs, all_begun)
         self.left_out += supplied.said

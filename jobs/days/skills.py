@@ -9,8 +9,9 @@ from jobs.planning.results import Task
 from jobs.planning.work.before import PATCH, POUR_STRIP
 from jobs.planning.work.work import VACUUM_CHAMBER, plain_key
 from materials.properties import Chemistry
-from studio.models import Person, StageRule
+from studio.models import Person
 from studio.services.people import training_until
+from studio.services.skills import RuleNow
 from studio.workrates import Stage
 
 # standard: Regulation (EU) 2020/1149, REACH Annex XVII entry 74: nobody works with diisocyanates without training.
@@ -18,14 +19,7 @@ ISOCYANATES = "isocyanates"
 # Work with fresh rubber that stands in a stage of its own.
 _OF_RUBBER = {POUR_STRIP, PATCH}
 _BARE_HANDS = {"reinforcement_cut", "cut_scrap"}
-# Nobody does these alone in hours from home, unless the studio has a rule of its own.
-USUALLY_BY_DAY = frozenset({Stage.SHELL, Stage.CAST})
-Rules = Mapping[str, StageRule]
-
-
-def rules() -> dict[str, StageRule]:
-    """Return the studio's own rules by stage, in one query."""
-    return {rule.stage: rule for rule in StageRule.objects.select_related("skill")}
+Rules = Mapping[Stage, RuleNow]
 
 
 def skills_for(task: Task, planned: PlannedJob, own: Rules) -> tuple[str, ...]:
@@ -35,7 +29,7 @@ def skills_for(task: Task, planned: PlannedJob, own: Rules) -> tuple[str, ...]:
     material = planned.materials.get(field)
     if material is not None and material.chemistry is Chemistry.POLYURETHANE and plain_key(task.key) not in _BARE_HANDS:
         wanted.add(ISOCYANATES)
-    rule = own.get(task.stage.value)
+    rule = own.get(task.stage)
     if rule is not None and rule.skill is not None:
         wanted.add(rule.skill.name)
     return tuple(sorted(wanted))
@@ -51,10 +45,8 @@ def by_day_only(task: Task, own: Rules) -> bool:
 
     Vacuum is left for the day whatever the studio's rules are.
     """
-    if task.station == VACUUM_CHAMBER:
-        return True
-    rule = own.get(task.stage.value)
-    return task.stage in USUALLY_BY_DAY if rule is None else rule.by_day
+    rule = own.get(task.stage)
+    return task.station == VACUUM_CHAMBER or (rule is not None and rule.by_day)
 
 
 def training_of(person: Person, wanted: Iterable[tuple[str, ...]], grid: Grid) -> tuple[frozenset[str], dict[str, int]]:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from jobs.planning.results import MoldPlan
@@ -91,6 +92,7 @@ def network_of(plan: MoldPlan, *, order: str, rubber: str, bench: Bench | None =
     return Network(tasks=tuple(one for part in made for one in part.tasks), links=tuple(links))
 
 
+@lru_cache(maxsize=1024)
 def lag_at_pace(minutes: float, pace: tuple[float, ...], *, step_min: int, longest: bool) -> Lag:
     """Return a wait by the hour in which it begins, where curing is faster or slower from hour to hour.
 

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, counts, imports, people, stock, timings, whole_jobs
+from studio.demo import commissions, counts, days, imports, people, small_jobs, stock, timings, whole_jobs
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -44,6 +44,8 @@ def load_demo() -> list[dict[str, str]]:
         whole_jobs.add_whole_jobs(owner, today, scrap)
         counts.add_counts(owner)
         imports.add_import(owner, stock.rubber_name())
+        small_jobs.add_small_jobs(owner, today)
+        days.add_days(owner, today)
         keep_sign_in(accounts)
     return accounts
 
