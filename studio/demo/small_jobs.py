@@ -22,7 +22,7 @@ def add_rosette(by: Account, today: date) -> Job:
     """Add a ceiling rosette, laid by brush from one side under a plaster shell; its day is near."""
     client = add_client(name="Harrow & Finch, plasterers", contact="Lior Finch", email="yard@harrowfinch.example")
     job = add_job(
-        title="Ceiling rosette", client=client, piece_name="Acanthus rosette", promised_on=today + timedelta(days=14), by=by
+        title="Ceiling rosette", client=client, piece_name="Acanthus rosette", promised_on=today + timedelta(days=6), by=by
     )
     change_piece(piece=job.piece, values={"surface": Surface.GYPSUM.value, "sealed": True, "mass_g": Decimal(4800)})
     readings = TapeReadings(

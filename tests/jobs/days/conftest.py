@@ -5,10 +5,11 @@ import pytest
 import time_machine
 
 from jobs.days import queueing, working
+from jobs.days.inputs import LaidOut
+from jobs.days.searching import Looking
 from jobs.models import Job
 from studio.models import Person
-from tests.factories import planned_job
-from tests.jobs.days.studio import MONDAY, add_person, add_stations
+from tests.jobs.days.studio import MONDAY, add_person, add_stations, agreed_drum
 
 
 @pytest.fixture
@@ -45,5 +46,15 @@ def drum(monday: datetime.datetime, ann: Person) -> Job:
     """Return a job that is agreed, in a studio of two with a frame."""
     add_person("Bob")
     add_stations()
-    job: Job = planned_job(state=Job.State.AGREED, promised_on=datetime.date(2026, 4, 10))
-    return job
+    return agreed_drum(promised_on=datetime.date(2026, 4, 10))
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Look for days a short while only: what is found keeps every rule from the first answer on."""
+
+    class Quick(Looking):
+        def __init__(self, laid: LaidOut, *, seconds: float, news: bool) -> None:
+            super().__init__(laid, seconds=min(seconds, 0.4), news=news)
+
+    monkeypatch.setattr(working, "Looking", Quick)

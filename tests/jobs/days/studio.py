@@ -9,11 +9,11 @@ from jobs.days import working
 from jobs.days.clock import Grid
 from jobs.days.freezing import problem_from_json
 from jobs.days.questions import entries_on_grid
-from jobs.models import Timetable
+from jobs.models import Job, Plan, Timetable
 from jobs.scheduling.problem import Problem
 from jobs.scheduling.result import Entry
 from studio.models import Person, Station, WorkingHours
-from tests.factories import PersonFactory, StationFactory
+from tests.factories import PersonFactory, StationFactory, planned_job
 
 Where = WorkingHours.Where
 # A Monday before the clocks change in Europe.
@@ -44,6 +44,13 @@ def add_stations() -> None:
     """Add two bench places and a frame."""
     StationFactory(kind=Station.Kind.BENCH, places=2)
     StationFactory(kind=Station.Kind.FRAME, places=1)
+
+
+def agreed_drum(**fields: Any) -> Job:
+    """Return a job that is agreed: a drum laid in one position, two castings of it."""
+    job: Job = planned_job(**{"state": Job.State.AGREED, **fields})
+    Plan.objects.filter(job=job).update(positions=1, castings=2, shell_pieces=1)
+    return Job.objects.get(pk=job.pk)
 
 
 def looked_for(*, seconds: int = 1, **fields: Any) -> Timetable:
