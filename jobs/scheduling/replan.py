@@ -10,6 +10,7 @@ from jobs.scheduling.errors import BadProblem
 from jobs.scheduling.model import Model
 from jobs.scheduling.problem import Person, Problem, Span, Task, in_order
 from jobs.scheduling.result import Entry, Schedule, cost_of, faults_of, schedule_of, within
+from jobs.scheduling.ripples import nearest, rippled
 from jobs.scheduling.search import Effort, Stop, best_schedule
 from jobs.scheduling.solver import SOLVED, solve
 
@@ -90,9 +91,9 @@ def replan(
     start = _repaired(fresh, stands, effort)
     left = max(effort.seconds - (time.monotonic() - began), 0.1)
     found = best_schedule(fresh, replace(effort, seconds=left), start=start, stop=stop)
-    schedule = schedule_of(fresh, _same_hands(fresh, found.entries, promised), bound=found.bound, reason=found.reason)
+    schedule = schedule_of(fresh, nearest(fresh, found.entries, promised), bound=found.bound, reason=found.reason)
     moved = tuple(
-        Moved(task=key, was=promised[key], now=entry, why=_why(problem, fresh, news, promised[key], entry))
+        Moved(task=key, was=promised[key], now=entry, why=_why(fresh, news, schedule.entries, promised[key], entry))
         for key, entry in sorted(schedule.entries.items(), key=lambda item: item[1].start)
         if key in promised and (entry.start, entry.people) != (promised[key].start, promised[key].people)
     )
@@ -159,28 +160,18 @@ def _begun(problem: Problem, promised: Mapping[str, Entry], news: News) -> dict[
     return found
 
 
-def _same_hands(problem: Problem, entries: Mapping[str, Entry], promised: Mapping[str, Entry]) -> Mapping[str, Entry]:
-    """Give tasks that stay where they were back to who was to do them, where that breaks and costs nothing."""
-    best, cost = dict(entries), cost_of(problem, entries).total
-    for key, entry in entries.items():
-        was = promised.get(key)
-        if was is None or was.start != entry.start or was.people == entry.people or problem.task[key].pinned is not None:
-            continue
-        tried = {**best, key: replace(entry, people=was.people)}
-        if cost_of(problem, tried).total <= cost and not faults_of(problem, tried):
-            best, cost = tried, cost_of(problem, tried).total
-    return best
-
-
 def _repaired(problem: Problem, stands: Mapping[str, Entry], effort: Effort) -> Mapping[str, Entry] | None:
-    """Move only the jobs that the news touch: by hand first, then decided anew beside all others."""
-    touched = _touched(problem, stands)
-    if not touched:
+    """Move only what the news touch: by hand first, then their jobs decided anew beside all others."""
+    tasks = _touched(problem, stands)
+    if not tasks:
         return stands
+    touched = {problem.task[key].order for key in tasks}
     days = {order.key: problem.horizon if order.due is None else order.due for order in problem.orders}
-    kept = reinserted(problem, stands, sorted(touched, key=lambda key: days[key]), visit_worth=problem.weights.visit)
-    if kept is None or faults_of(problem, kept):
+    whole = reinserted(problem, stands, sorted(touched, key=lambda key: days[key]), visit_worth=problem.weights.visit)
+    by_hand = [made for made in (rippled(problem, stands, tasks), whole) if made is not None and not faults_of(problem, made)]
+    if not by_hand:
         return None
+    kept = min(by_hand, key=lambda made: cost_of(problem, made).total)
     jobs = {task.key for key in touched for task in problem.tasks_of[key]}
     late = min(stands[key].start for key in jobs if problem.task[key].pinned is None)
     after = sorted((key for key in stands if stands[key].end > late), key=lambda key: stands[key].start)
@@ -195,7 +186,7 @@ def _repaired(problem: Problem, stands: Mapping[str, Entry], effort: Effort) -> 
 
 
 def _touched(problem: Problem, stands: Mapping[str, Entry]) -> set[str]:
-    """Return the jobs of which a task cannot stay where it is."""
+    """Return the tasks that cannot stay where they are."""
     found: set[str] = set()
     for task in problem.tasks:
         entry = stands[task.key]
@@ -204,16 +195,16 @@ def _touched(problem: Problem, stands: Mapping[str, Entry]) -> set[str]:
             within(spans[key], entry.start, entry.end) and problem.person[key].is_trained(task, entry.end) for key in entry.people
         )
         if task.pinned is None and (entry.start < task.opens or not there):
-            found.add(task.order)
+            found.add(task.key)
     per_hour = problem.steps_per_hour
     for link in problem.links:
         end, start = stands[link.before].end, stands[link.after].start
-        if start < end + link.least.at(end, steps_per_hour=per_hour):
-            found.add(problem.task[link.after].order)
+        if problem.task[link.after].pinned is None and start < end + link.least.at(end, steps_per_hour=per_hour):
+            found.add(link.after)
     pinned = [stands[task.key] for task in problem.tasks if task.pinned is not None]
     for entry in pinned:
         found |= {
-            problem.task[other.task].order
+            other.task
             for other in stands.values()
             if problem.task[other.task].pinned is None
             and ((_overlap(other, entry) and set(other.people) & set(entry.people)) or _same_place(problem, other, entry))
@@ -243,7 +234,7 @@ def _away(person: Person, spans: tuple[Span, ...]) -> Person:
     return replace(person, hours=without(person.hours, taken), visits=without(person.visits, taken))
 
 
-def _why(problem: Problem, fresh: Problem, news: News, was: Entry, now: Entry) -> str:
+def _why(fresh: Problem, news: News, entries: Mapping[str, Entry], was: Entry, now: Entry) -> str:
     """Say why a task moved, by the first thing that keeps it from its place."""
     task = fresh.task[was.task]
     if was.task in news.begun:
@@ -252,12 +243,17 @@ def _why(problem: Problem, fresh: Problem, news: News, was: Entry, now: Entry) -
         return "It cannot begin before then."
     gone = [key for key in was.people if any(opens < was.end and was.start < closes for opens, closes in news.away.get(key, ()))]
     if gone:
-        names = ", ".join(problem.person[key].label or key for key in gone)
+        names = ", ".join(fresh.person[key].label or key for key in gone)
         return f"{names} is not there then."
     if was.start == now.start:
         return "Somebody else does it, so that hands are free where they are wanted."
     for link in fresh.links_to[task.key]:
-        before = fresh.task[link.before]
-        if before.pinned is not None or link.before in news.not_before:
-            return f"It waits for “{before.label or before.key}”."
+        end = entries[link.before].end
+        if was.start < end + link.least.at(end, steps_per_hour=fresh.steps_per_hour):
+            return f"It waits for “{fresh.task[link.before].label or link.before}”."
+    for key in was.people:
+        for other in entries.values():
+            if other.task != task.key and key in other.people and _overlap(other, was):
+                at = fresh.task[other.task]
+                return f"{fresh.person[key].label or key} is at “{at.label or at.key}” then."
     return "It makes way, so that the days promised are kept as well as can be."
