@@ -6,7 +6,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.claims import LEASE, Claim, push_lost, take
+from jobs.claims import Claim, push_lost, take
 from jobs.days.freezing import problem_to_json
 from jobs.days.inputs import LaidOut, laid_out
 from jobs.days.queueing import push, push_question
@@ -25,8 +25,10 @@ NOTHING = "No job is agreed or being made, so there is nothing to lay out. Say o
 NONE_READY = "None of the jobs that are agreed or being made can be laid out yet; each says below what is missing."
 ALL_DONE = "All work of the jobs that are agreed or being made has begun, so there is nothing left to lay out."
 State, Reason = Timetable.State, Timetable.Reason
-# How often the row is looked at and written, in seconds.
-TICK_S, WRITE_S = 0.25, 0.7
+# How often the row is looked at and written, and its lease renewed, in seconds.
+TICK_S, WRITE_S, RENEW_S = 0.25, 0.7, 15.0
+# Short, so that a search whose worker was killed is soon taken up by another.
+SEARCH_LEASE = timedelta(seconds=60)
 
 
 class Lost(Exception):
@@ -105,7 +107,7 @@ def _nothing(laid: LaidOut) -> str:
 def _watch(timetable: Timetable, laid: LaidOut, looking: Looking, steps: list[dict[str, Any]]) -> None:
     """Write down better answers as they come, keep the lease, and hand on the wish to stop, until the search is over."""
     waiting: Better | None = None
-    written = timezone.now() - timedelta(seconds=WRITE_S)
+    written = renewed = timezone.now() - timedelta(seconds=WRITE_S)
     while not looking.is_over(TICK_S):
         came = looking.better()
         steps += [_step(one) for one in came]
@@ -115,6 +117,10 @@ def _watch(timetable: Timetable, laid: LaidOut, looking: Looking, steps: list[di
                 _write(timetable, steps=steps, cost=cost_said(laid.fresh, waiting.schedule))
                 write_entries(timetable, laid, laid.fresh, waiting.schedule)
             waiting, written = None, timezone.now()
+            renewed = written
+        if (timezone.now() - renewed).total_seconds() >= RENEW_S:
+            _write(timetable)
+            renewed = timezone.now()
         if _asked_to_stop(timetable):
             looking.stop()
 
@@ -128,7 +134,7 @@ def _asked_to_stop(timetable: Timetable) -> datetime | None:
 
 
 def _write(timetable: Timetable, **values: Any) -> None:
-    if not _mine(timetable).update(lease_until_at=timezone.now() + LEASE, **values):
+    if not _mine(timetable).update(lease_until_at=timezone.now() + SEARCH_LEASE, **values):
         raise Lost
 
 

@@ -2,8 +2,10 @@
 
 import datetime
 import time
+from typing import Any
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from jobs.claims import MOST_ATTEMPTS
@@ -133,6 +135,31 @@ class TestProcess:
         assert working.process(made.pk) == "lost"
         assert not TimetableEntry.objects.exists()
         assert not working.close(mine, state=State.READY)
+
+    def test_keeps_its_lease_while_nothing_better_comes(self, drum, monkeypatch) -> None:
+        made = Timetable.objects.create(seconds=100)
+        leases: list[Any] = []
+
+        def quiet(problem: Problem, effort: Effort, *, stop: Stop, **more: object) -> Schedule:
+            began = time.monotonic()
+            while len(leases) < 3:
+                assert time.monotonic() - began < 20
+                time.sleep(0.01)
+            return list_schedule(problem)
+
+        over = Looking.is_over
+
+        def watched(looking: Looking, within_s: float) -> bool:
+            found = Timetable.objects.get(pk=made.pk).lease_until_at
+            leases.extend([found] if found not in leases else [])
+            return over(looking, within_s / 10)
+
+        monkeypatch.setattr(searching, "best_schedule", quiet)
+        monkeypatch.setattr(Looking, "is_over", watched)
+        monkeypatch.setattr(working, "RENEW_S", 0.0)
+        with time_machine.travel(timezone.now(), tick=True):
+            assert working.process(made.pk) == "found"
+        assert leases == sorted(leases)
 
     def test_is_given_up_after_three_workers(self, drum, pushed) -> None:
         made = Timetable.objects.create()
