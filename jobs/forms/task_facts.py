@@ -18,6 +18,7 @@ FARTHEST = datetime.timedelta(days=730)
 AHEAD = datetime.timedelta(minutes=10)
 LONGEST = datetime.timedelta(days=3)
 MOST_WHY = 200
+NOBODY = "Tick people from this list."
 
 
 def day_typed(*, label: str, required: bool = True) -> forms.DateField:
@@ -37,12 +38,20 @@ def hour_typed(*, label: str, required: bool = True) -> forms.TimeField:
     )  # fmt: skip
 
 
-def people_chosen(*, label: str) -> "forms.ModelMultipleChoiceField[Person]":
-    """Return a field that ticks people who work here."""
-    return forms.ModelMultipleChoiceField(
-        Person.objects.none(), label=label, required=False, widget=forms.CheckboxSelectMultiple(),
-        error_messages={"invalid_choice": "Tick people from this list.", "invalid_pk_value": "Tick people from this list."},
-    )  # fmt: skip
+class PeopleField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
+    """Ticks people who work here; whatever else is sent for one is refused in words."""
+
+    def __init__(self, *, label: str) -> None:
+        super().__init__(Person.objects.none(), label=label, required=False, widget=forms.CheckboxSelectMultiple())
+
+    def clean(self, value: Any) -> Any:
+        """Refuse what is no number of a row before the database is asked for it."""
+        if any(not (isinstance(one, int) or (one.isascii() and one.isdecimal() and len(one) < 16)) for one in value or []):
+            raise forms.ValidationError(NOBODY)
+        try:
+            return super().clean(value)
+        except forms.ValidationError as fault:
+            raise forms.ValidationError(NOBODY) from fault
 
 
 class MomentForm(PaperForm):
@@ -84,7 +93,7 @@ class PinForm(MomentForm):
 
     day = day_typed(label="It begins on")
     hour = hour_typed(label="It begins at")
-    people = people_chosen(label="Done by")
+    people = PeopleField(label="Done by")
     moments = {"at": ("day", "hour")}
 
     def clean(self) -> dict[str, Any]:
@@ -120,7 +129,7 @@ class DoneForm(MomentForm):
     hour = hour_typed(label="Begun at")
     end_hour = hour_typed(label="Done at", required=False)
     end_day = day_typed(label="Done on another day", required=False)
-    people = people_chosen(label="Done by")
+    people = PeopleField(label="Done by")
     moments = {"began_at": ("day", "hour")}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

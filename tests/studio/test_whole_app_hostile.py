@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from costing.models import Quote
-from jobs.models import Job
+from jobs.models import Job, Timetable, TimetableEntry
 from materials.models import ExpectedDelivery, Lot, Material, Movement, Pack, ScrapBin
 from studio.access import Role
 from tests.studio.paper_forms import Page, PageForm
@@ -48,6 +49,23 @@ def forms() -> list[tuple[str, str, str]]:
         ("/studio/room/", "Keep these days", "/studio/room/days/"),
         (f"/stock/scrap/{kept.pk}/change/", "Save", ""),
         (f"/stock/scrap/{kept.pk}/", "Put it in", f"/stock/scrap/{kept.pk}/fill/"),
+        *forms_of_days(),
+    ]
+
+
+def forms_of_days() -> list[tuple[str, str, str]]:
+    """Return the forms that say what is different from the days in use, and what is known of the last of its tasks."""
+    found = [("/days/news/", "They are away", "")]
+    entry = TimetableEntry.objects.filter(timetable=Timetable.objects.in_use()).select_related("job").order_by("starts_at").last()
+    if entry is None:
+        return found
+    task = reverse("jobs:task_fact_show", kwargs={"number": entry.job.number, "task_key": entry.task_key})
+    said = (("pin", "Pin it"), ("late", "Keep it waiting"), ("done", "Write it down"))
+    return [
+        *found,
+        ("/days/news/", "It is late", ""),
+        ("/days/news/", "It was done then", ""),
+        *((f"{task}?say={what}", button, task) for what, button in said),
     ]
 
 
@@ -122,6 +140,7 @@ class TestHostileValues:
     def test_in_addresses_are_answered(self, demo: dict[Role, Client], query: str) -> None:
         lot = Lot.objects.first()
         for address in ("/jobs/", "/jobs/clients/", "/quotes/", "/stock/", "/stock/materials/", "/stock/scrap/", "/days/",
+                        "/days/news/",
                         f"/stock/lots/{lot.pk}/", f"/stock/materials/{lot.material_id}/", "/jobs/add/", "/sign-in/"):  # fmt: skip
             answer = demo[Role.OWNER].get(f"{address}?{query}")
             assert answer.status_code in {200, 302, 400, 404, 422}, (address, query)

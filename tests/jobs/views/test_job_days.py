@@ -24,6 +24,7 @@ WRONG: list[tuple[dict[str, Any], str]] = [
     ({"say": "pin", "day": "2127-02-28", "hour": "10:00"}, "more than two years away"),
     ({"say": "pin", "day": "2027-03-28", "hour": "01:30"}, "the clocks go forward"),
     ({"say": "pin", "day": "2027-03-02", "hour": "10:00", "people": ["0"]}, "Tick people from this list"),
+    ({"say": "pin", "day": "2027-03-02", "hour": "10:00", "people": ["9" * 400]}, "Tick people from this list"),
     ({"say": "late", "day": "soon", "hour": "25:00"}, "This is not a day"),
     ({"say": "late", "day": "2027-03-01", "hour": "05:59"}, "nothing keeps it waiting"),
     ({"say": "late", "day": "2027-03-02", "hour": "09:00", "why": "x" * 201}, "at most 200"),
