@@ -8,6 +8,7 @@ Both draw real hours to one scale, so that the day of a change to summer time is
 
 import datetime
 from collections.abc import Sequence
+from math import ceil
 
 from django.utils.safestring import SafeString
 
@@ -61,13 +62,15 @@ def _divided(groups: Sequence[list[Row]]) -> list[list[list[Row]]]:
 
 
 def _dealt(groups: Sequence[list[Row]]) -> list[list[list[Row]]]:
-    """Deal bands in order; one that is higher than paper has a sheet of its own."""
+    """Deal bands in order, about as much to each sheet; one that is higher than paper has a sheet of its own."""
+    whole = sum(row.height for group in groups for row in group)
+    share = whole / max(ceil(whole / MOST_HIGH), 1)
     sheets: list[list[list[Row]]] = [[]]
     used = 0.0
     for group in groups:
         sheets[-1].append([])
         for row in group:
-            if used + row.height > MOST_HIGH and used:
+            if used and (used + row.height > MOST_HIGH or used + row.height / 2 > share):
                 sheets.append([[]])
                 used = 0.0
             sheets[-1][-1].append(row)
