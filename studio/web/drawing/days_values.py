@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 Moment = datetime.datetime
@@ -80,7 +81,7 @@ class DaysPlan:
         return datetime.datetime.combine(on, datetime.time(), tzinfo=self.zone)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Frame:
     """Whole days drawn to one scale of real hours: a day of 23 hours is narrower than one of 25."""
 
@@ -97,24 +98,28 @@ class Frame:
         days = [self.first + datetime.timedelta(days=number) for number in range(self.days + 1)]
         return [(on, datetime.datetime.combine(on, datetime.time(), tzinfo=self.zone)) for on in days]
 
-    @property
+    @cached_property
     def begins(self) -> Moment:
         """The first moment."""
         return self.starts()[0][1]
 
-    @property
+    @cached_property
     def ends(self) -> Moment:
         """The moment after the last."""
         return self.starts()[-1][1]
 
-    @property
+    @cached_property
+    def _begins_s(self) -> float:
+        return self.begins.timestamp()
+
+    @cached_property
     def right(self) -> float:
         """Where the last day ends."""
         return self.x(self.ends)
 
     def x(self, moment: Moment) -> float:
         """Return where a moment lies; real hours are counted, not those of the clock."""
-        return self.left + (moment.timestamp() - self.begins.timestamp()) / HOUR_S * self.px_per_h
+        return self.left + (moment.timestamp() - self._begins_s) / HOUR_S * self.px_per_h
 
     def cut(self, begins: Moment, ends: Moment) -> tuple[float, float] | None:
         """Return the part of a stretch that lies on the sheet, None where nothing of it does."""
