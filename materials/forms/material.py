@@ -8,9 +8,10 @@ from django.core.exceptions import ValidationError
 from materials.forms.entries import check_past, day_field, mass_field
 from materials.models import Material
 from materials.properties import Chemistry, MaterialKind, MixBasis
-from studio.web.forms import PaperForm
+from studio.web.forms import CountField, PaperForm
 
 MIXED = frozenset({MaterialKind.RUBBER, MaterialKind.RESIN, MaterialKind.SHELL})
+MOST_LEAD_DAYS = 365
 MIX_HELP = (
     "Look at the sheet: parts by weight and parts by volume are different weights, "
     "and so are 5 % of B on the base and 5 % of the whole mix."
@@ -42,6 +43,14 @@ class MaterialForm(PaperForm):
     )
     sheet_revised_on = day_field(label="Data sheet revised on", required=False)
     low_below_g = mass_field(label="Look when less than this is left", required=False, least=0)
+    lead_days = CountField(
+        label="Days from order to delivery", required=False, min_value=1, max_value=MOST_LEAD_DAYS,
+        help_text="Usually, weekends counted. Left empty, nothing is said of when to order.",
+    )  # fmt: skip
+    lead_spread_days = CountField(
+        label="Days that it may be late", required=False, min_value=0, max_value=MOST_LEAD_DAYS,
+        help_text="How far the days usually stray; the more, the earlier it is ordered again.",
+    )  # fmt: skip
     note = forms.CharField(label="Note", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, *args: Any, material: Material | None = None, **kwargs: Any) -> None:
@@ -53,7 +62,9 @@ class MaterialForm(PaperForm):
         if kind is not None and kind not in MIXED:
             del self.fields["mix_basis"]
         if kind is MaterialKind.CONSUMABLE:
-            del self.fields["low_below_g"]
+            # Bought by the piece and never weighed, so nothing is reckoned of its use.
+            for name in ("low_below_g", "lead_days", "lead_spread_days"):
+                del self.fields[name]
 
     def clean_name(self) -> str:
         """Return the name with single spaces."""

@@ -19,7 +19,9 @@ from studio.access import Right, account_of, needs
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
 
-BASICS = ("name", "chemistry", "mix_basis", "family", "sheet_revised_on", "low_below_g", "note")
+BASICS = (
+    "name", "chemistry", "mix_basis", "family", "sheet_revised_on", "low_below_g", "lead_days", "lead_spread_days", "note",
+)  # fmt: skip
 
 
 @require_safe
