@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from jobs.scheduling.problem import Problem, Span, Task
+from jobs.scheduling.problem import Problem, Span, Task, in_order
 from jobs.scheduling.result import sessions_of
 
 if TYPE_CHECKING:
@@ -41,17 +42,38 @@ def add_sessions(model: "Model") -> None:
 
 
 def fewest_sessions(problem: Problem) -> dict[str, int]:
-    """Return how often each material is mixed at least: tasks of one job that cannot join are as many sessions."""
+    """Return how often each material is mixed at least.
+
+    Two coats of one job are one session only where other jobs' coats of the material fill the wait between them.
+    """
     fewest: dict[str, int] = {}
-    for order in problem.orders:
-        mixed: dict[str, list[Task]] = defaultdict(list)
-        for task in problem.tasks_of[order.key]:
-            if task.session:
-                mixed[task.session].append(task)
-        for session, tasks in mixed.items():
-            apart = not any(can_join(problem, one, other) for one in tasks for other in tasks if one is not other)
-            fewest[session] = max(fewest.get(session, 1), len(tasks) if apart else 1)
+    mixed: dict[str, dict[str, list[Task]]] = defaultdict(lambda: defaultdict(list))
+    for task in in_order(problem):
+        if task.session:
+            mixed[task.session][task.order].append(task)
+    for session, jobs in mixed.items():
+        work = sum(task.steps for tasks in jobs.values() for task in tasks)
+        fewest[session] = 1
+        for tasks in jobs.values():
+            waits = _waits(problem, tasks)
+            others, filled = work - sum(task.steps for task in tasks), 0
+            for wait in sorted(waits or ()):
+                others -= wait
+                filled += others >= 0
+            if waits is not None:
+                fewest[session] = max(fewest[session], len(tasks) - filled)
     return fewest
+
+
+def _waits(problem: Problem, tasks: list[Task]) -> list[int] | None:
+    """Return the least waits between tasks that follow each other in a line, None where they do not."""
+    waits = []
+    for one, other in pairwise(tasks):
+        links = [link for link in problem.links_from[one.key] if link.after == other.key]
+        if not links or problem.task[one.key].begun:
+            return None
+        waits.append(max(min(link.least.by_hour) for link in links))
+    return waits
 
 
 def _joins(model: "Model", tasks: list[Task], stand: list[Task], taken: set[tuple[str, str]]) -> list[tuple[Task, Task, Any]]:

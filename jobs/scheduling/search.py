@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 # Problems up to this many tasks are decided whole; larger ones in parts.
 WHOLE_TASKS = 90
 TINY_TASKS, FEW_TASKS = 30, 60
-_FEW_FIRST, _MORE_FIRST = 0.06, 0.3
+# Shares of the time for a good schedule before a proof is tried, and the longest that may take (s); and how near to the bound
+# more tasks must be for a proof to be tried.
+_FEW_FIRST, _MORE_FIRST, _NEAR = (0.06, 0.3), (0.3, 1.5), 0.03
 _PART_EFFORT = (0.05, 0.2)
 _STARTS = 12
 # Rounds in search of prices, and the share of the time that a small problem spends on them.
@@ -86,6 +88,11 @@ def best_schedule(
     BadProblem, NobodyCan
         When the problem contradicts itself; when nobody can do a task, or nothing keeps all that may not be broken.
     """
+    # Loading the solver takes longer than small problems do, and only the first time: it is done before the time runs.
+    from ortools.sat.python import cp_model  # noqa: F401
+
+    from jobs.scheduling import prices  # noqa: F401
+
     check_problem(problem)
     return _Search(problem, effort or Effort(), report, stop).run(start)
 
@@ -116,11 +123,12 @@ class _Search:
             )
         if small and len(self.problem.tasks) > TINY_TASKS:
             # A good schedule first: proofs are shorter with less to spare.
-            share = _FEW_FIRST if len(self.problem.tasks) <= FEW_TASKS else _MORE_FIRST
-            self._parts(until=self.began + share * self.effort.seconds)
+            share, most = _FEW_FIRST if len(self.problem.tasks) <= FEW_TASKS else _MORE_FIRST
+            self._parts(until=self.began + min(share * self.effort.seconds, most))
         if small:
             prices = self._prices(time.monotonic() + _PRICES * self.effort.seconds)
-            self._whole(prices, until=self.began + (1 - _BOUND) * self.effort.seconds)
+            if len(self.problem.tasks) <= FEW_TASKS or self._gap() <= _NEAR:
+                self._whole(prices, until=self.began + (1 - _BOUND) * self.effort.seconds)
         if not self._is_proved():
             self._parts(until=self.began + (1 - _BOUND) * self.effort.seconds)
             self._last_bound()
@@ -192,6 +200,11 @@ class _Search:
     def _bounded(self, value: int, reason: str) -> None:
         if self.bound is None or value > self.bound.value:
             self.bound = Bound(value=value, reason=reason)
+
+    def _gap(self) -> float:
+        if self.best is None or self.bound is None:
+            return 1.0
+        return 1.0 - self.bound.value / max(self.best.cost.total, 1)
 
     def _whole(self, prices: "Prices | None", *, until: float) -> None:
         """Decide everything at once: first all but sessions and evenness, then, with what that proved, those too."""

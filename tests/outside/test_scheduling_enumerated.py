@@ -168,6 +168,12 @@ CASES = {
     "a pinned entry": two(
         task("a.1", 2), task("a.2", 2, pinned=6, held_by=("ann",)), task("b.1", 3), links=(link("a.1", "a.2", 1),)
     ),
+    "a coat that fills another's wait": two(
+        task("a.1", 1, session="r"),
+        task("a.2", 1, session="r"),
+        task("b.1", 1, session="r"),
+        links=(link("a.1", "a.2", 1, 4, 9),),
+    ),
     "a mold that turns on": CASTS,
     "training that lapses": replace(TRAINED, people=SKILLED),
     "what was promised": two(

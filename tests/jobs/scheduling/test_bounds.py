@@ -36,7 +36,16 @@ class TestLoadFloor:
 
 
 class TestFewestSessions:
-    def test_counts_what_one_job_cannot_join(self) -> None:
+    def test_counts_waits_that_nobody_elses_coats_can_fill(self) -> None:
         tasks = (task("a.1", session="r"), task("a.2", session="r"), task("b.1", session="r"), task("b.2", session="q"))
-        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == {"r": 2, "q": 1}
-        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 0),))) == {"r": 1, "q": 1}
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 2),))) == {"r": 2, "q": 1}
+        # The other job's hour fills a wait of an hour: a coat, the other's coat, and a coat again from one mixing.
+        assert fewest_sessions(problem(tasks, (link("a.1", "a.2", 1),))) == {"r": 1, "q": 1}
+        assert fewest_sessions(problem(tasks)) == {"r": 1, "q": 1}
+
+    def test_mixes_once_for_a_coat_between_two_of_another_job(self) -> None:
+        tasks = (task("a.1", session="r"), task("a.2", session="r"), task("b.1", session="r"))
+        made = problem(tasks, (link("a.1", "a.2", 1),), people=(ANN,))
+        found = best_schedule(made, Effort(seconds=2))
+        assert found.cost.sessions == made.weights.session
+        assert found.entries["b.1"].start == found.entries["a.1"].end
