@@ -37,10 +37,6 @@ class Model:
         What may move; all tasks if not given.
     near : int, optional
         How many steps a free task may move to either side; as far as it goes if not given.
-    floors : mapping of jobs to int, optional
-        What some jobs cost at least together (proved before), apart from sessions, span and evenness.
-    ends_by : mapping of job to int, optional
-        The last step at which each job may end.
     priced : Priced, optional
         What each start adds to a bound: those too dear for the known schedule to be reached are not looked at.
     core_floor : int, optional
@@ -58,8 +54,6 @@ class Model:
         fixed: Mapping[str, Entry] | None = None,
         free: Collection[str] | None = None,
         near: int | None = None,
-        floors: Mapping[tuple[str, ...], int] | None = None,
-        ends_by: Mapping[str, int] | None = None,
         priced: "Priced | None" = None,
         core_floor: int | None = None,
     ) -> None:
@@ -70,7 +64,7 @@ class Model:
         self.fixed = {} if free is None else {key: entry for key, entry in self._base.items() if key not in free}
         self.cp = cp_model.CpModel()
         self._domain = cp_model.Domain
-        self._near, self._ends_by, self.priced = near, ends_by or {}, priced
+        self._near, self.priced = near, priced
         self.terms: list[Any] = []
         self.of_order: dict[str, list[Any]] = defaultdict(list)
         self._room = Room(problem, self.fixed)
@@ -84,8 +78,6 @@ class Model:
             self.cp.add(sum(self.terms) + sum(term for terms in self.of_order.values() for term in terms) >= core_floor)
         add_sessions(self)
         self._even()
-        for keys, floor in (floors or {}).items():
-            self.cp.add(sum(term for key in keys for term in self.of_order[key]) >= floor)
         self.cp.minimize(sum(self.terms) + sum(term for terms in self.of_order.values() for term in terms))
 
     def hint(self, entries: Mapping[str, Entry]) -> None:
@@ -111,7 +103,6 @@ class Model:
         if self._near is not None and task.pinned is None:
             at = self._base[task.key].start
             first, last = max(first, at - self._near), min(last, at + self._near)
-        last = min(last, self._ends_by.get(task.order, last + task.steps) - task.steps)
         hands = self._room.hands(task, first, last)
         if self.priced is not None:
             starts = self.priced.starts(task.key)
@@ -243,15 +234,13 @@ class Model:
                 continue
             done: Any = stay
             if own:
-                done = cp.new_int_var(
-                    stay, min(problem.horizon, self._ends_by.get(order.key, problem.horizon)), f"done_{order.key}"
-                )
+                done = cp.new_int_var(stay, problem.horizon, f"done_{order.key}")
                 for variables in own:
                     if all(problem.task[link.after].order != order.key for link in problem.links_from[variables.task.key]):
                         cp.add(done >= variables.start + variables.task.steps)
             ends.append(done)
             terms.append(weights.lead * (done - order.opens))
-            if order.due is not None and (not own or self._ends_by.get(order.key, problem.horizon) > order.due):
+            if order.due is not None:
                 terms.append(weights.late * order.weight * self._late(done, order.due, order.key))
         if weights.span and ends:
             stay = max((done for done in ends if isinstance(done, int)), default=0)
