@@ -29,7 +29,7 @@ def labels_show(request: HttpRequest) -> HttpResponse:
     known = kinds()
     kind = known.get(request.GET.get("of", "l")) or known["l"]
     place = request.GET.get("place", "")
-    choices = list(kind.choices(place))
+    choices = _choices(kind, place, request.GET.get("one", ""))
     form = LabelsForm(
         request.POST if request.method == "POST" else None, kind=kind, choices=choices, initial=_usual(request, choices)
     )
@@ -45,6 +45,13 @@ def labels_show(request: HttpRequest) -> HttpResponse:
         except DocumentError as refused:
             form.add_error(None, str(refused))
     return _page(request, kind, place, form, shown)
+
+
+def _choices(kind: LabelKind, place: str, one: str) -> list[tuple[int, str]]:
+    """Return what may be ticked: the one thing that a link named, or what stands at a place."""
+    if one.isdecimal() and len(one) < 10:
+        return [(label.code.pk, f"{label.name}, {label.lot}") for label in kind.labels([int(one)])]
+    return list(kind.choices(place))
 
 
 def _page(request: HttpRequest, kind: LabelKind, place: str, form: LabelsForm, shown: list[Any]) -> HttpResponse:

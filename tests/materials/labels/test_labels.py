@@ -86,6 +86,12 @@ class TestLabelsShow:
         assert ">rack</text>" in page
         assert "Not washed" not in page
 
+    def test_ticks_the_one_thing_that_a_link_named(self, owner_client: Client) -> None:
+        lot, _other = LotFactory(), LotFactory(holding=5)
+        assert f"of=l&amp;one={lot.pk}" in text_of(owner_client.get(address("lot_show", lot.pk)).content)
+        form = owner_client.get(f"{address('labels_show')}?of=l&one={lot.pk}").context["form"]
+        assert [pk for pk, _words in form.fields["things"].choices] == form["things"].value() == [lot.pk]
+
     @pytest.mark.parametrize(
         ("more", "says"),
         [
