@@ -19,7 +19,15 @@ from tests.studio.demo_rows import OF_A_SHAPE, demo_addresses, visit
 pytestmark = pytest.mark.django_db
 SHUT = ("default-src", "object-src", "base-uri", "frame-ancestors")
 TEXTS = {"text/html; charset=utf-8", "text/plain; charset=utf-8", "application/json"}
-FILES = {"application/pdf", "image/png", "image/jpeg", "image/webp", "model/stl", "application/octet-stream"}
+FILES = {
+    "application/pdf",
+    "image/png",
+    "image/jpeg",
+    "image/webp",
+    "model/stl",
+    "text/csv; charset=utf-8",
+    "application/octet-stream",
+}
 # What turns a piece is megabytes, asked for at each look at its page: the person's own browser may keep it, no proxy between
 # may, and each time the studio is asked first whether this person may still see it and whether it is still the same.
 ASKED_EACH_TIME = {"jobs:shape_mesh": "private, no-cache", "jobs:shape_still": "private, no-cache"}
