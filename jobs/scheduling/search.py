@@ -32,6 +32,7 @@ _PART_EFFORT = (0.05, 0.2)
 _STARTS = 12
 # Rounds in search of prices, and the share of the time that a small problem spends on them.
 _ROUNDS, _PRICES = 150, 0.1
+_LEAST_FOR_PRICES_S = 1.0
 # Shares of the time: schedules by hand, and the bound at the end.
 _BY_HAND, _BOUND = 0.06, 0.15
 _PROVED = "Proved: no schedule costs less."
@@ -300,6 +301,7 @@ class _Search:
         """Bound what is too large to be decided whole: by prices, or by the work against the hours."""
         if self.best is None or self._is_proved():
             return
-        if len(self.problem.tasks) > WHOLE_TASKS:
+        # Prices of large problems take most of a second to begin with; what is planned anew in two does without.
+        if len(self.problem.tasks) > WHOLE_TASKS and self.ends_at - time.monotonic() >= _LEAST_FOR_PRICES_S:
             self._prices(self.ends_at)
         self._bounded(load_floor(self.problem) + shared_floor(self.problem), LOADED)
