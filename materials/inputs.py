@@ -22,15 +22,15 @@ def specs(ids: Iterable[int]) -> dict[int, MaterialSpec]:
     return specs_of(Material.objects.filter(pk__in=set(ids)))
 
 
-def specs_of(materials: "QuerySet[Material]") -> dict[int, MaterialSpec]:
-    """Return the materials of a queryset by their id, in four queries however many there are."""
+def specs_of(materials: "QuerySet[Material]", *, priced: bool = True) -> dict[int, MaterialSpec]:
+    """Return the materials of a queryset by their id, in four queries however many there are, two where no price is asked."""
     rows = {material.pk: material for material in materials}
     properties: dict[int, dict[str, Given]] = defaultdict(dict)
     for row in MaterialProperty.objects.filter(material__in=rows):
         if row.key in PROPERTIES:
             properties[row.material_id][row.key] = given_of(row)
-    packs = _usual_packs(rows)
-    lots = _priced_lots(rows)
+    packs = _usual_packs(rows) if priced else {}
+    lots = _priced_lots(rows) if priced else {}
     return {pk: _spec(material, properties[pk], packs.get(pk), lots.get(pk, [])) for pk, material in rows.items()}
 
 

@@ -18,6 +18,7 @@ from materials.views import (
     packs,
     scrap,
     shelf,
+    stock_value,
 )
 
 app_name = "materials"
@@ -30,6 +31,8 @@ urlpatterns = [
     path("materials/<int:pk>/change/", materials.material_change, name="material_change"),
     path("materials/<int:pk>/retire/", materials.material_retire, name="material_retire"),
     path("materials/<int:pk>/bring-back/", materials.material_return, name="material_return"),
+    path("materials/<int:pk>/costing/", stock_value.cost_method_choose, name="cost_method_choose"),
+    path("value/", stock_value.stock_value_show, name="stock_value_show"),
     path("materials/<int:pk>/packs/add/", packs.pack_add, name="pack_add"),
     path("packs/<int:pk>/", packs.pack_change, name="pack_change"),
     path("packs/<int:pk>/remove/", packs.pack_remove, name="pack_remove"),

@@ -38,7 +38,7 @@ class Held:
 
 def hold(*kept: Kept, money: bool = True) -> Held:
     """Lock lots and bins, and with `money` their books, in the one order; call it inside a transaction."""
-    books = _held_books({book_key(of) for of in kept}) if money else {}
+    books = _held_books({book_key(of) for of in kept}) if money and kept else {}
     lots = sorted({of.pk for of in kept if isinstance(of, Lot)})
     bins = sorted({of.pk for of in kept if isinstance(of, ScrapBin)})
     held_lots = Lot.objects.select_for_update().filter(pk__in=lots).order_by("pk") if lots else ()

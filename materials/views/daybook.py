@@ -1,15 +1,28 @@
-"""The day book of a lot, a bin or a material: a page of the ledger's lines with the balance after each."""
+"""The day book of a lot, a bin or a material: some of the ledger's lines, from a line on, and the way to newer and older ones.
 
+Pages begin at a line and not at a number: finding the thousandth page costs no more than the first, and lines written
+meanwhile push nothing from one page to the next.
+"""
+
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from django.core.paginator import Page, Paginator
-from django.db.models import QuerySet, Sum
+from django.db.models import QuerySet
 
 from materials.models import Movement
 
 LINES_A_PAGE = 40
+LARGEST_PK = 2**63 - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookPage:
+    """Lines, the newest first; `older` and `newer` are the lines to go on from, nothing where none follow."""
+
+    lines: tuple[Movement, ...]
+    older: int | None = None
+    newer: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,33 +35,41 @@ class BookLine:
     may_undo: bool
 
 
-def book_page(lines: "QuerySet[Movement]", asked: str) -> Page[Any]:
-    """Return the page of the day book that was asked for; nonsense gets the first or the last."""
-    return Paginator(lines, LINES_A_PAGE).get_page(asked)
+def book_page(lines: "QuerySet[Movement]", asked: Mapping[str, str]) -> BookPage:
+    """Return the lines before or after the one that was asked for; nonsense gets the newest."""
+    before, after = _line_asked(asked.get("before")), _line_asked(asked.get("after"))
+    if after is not None:
+        some = list(lines.filter(pk__gt=after).order_by("pk")[: LINES_A_PAGE + 1])
+        newer, found = len(some) > LINES_A_PAGE, some[:LINES_A_PAGE][::-1]
+        if found:
+            return BookPage(lines=tuple(found), older=found[-1].pk, newer=found[0].pk if newer else None)
+        before = None
+    some = list((lines if before is None else lines.filter(pk__lt=before)).order_by("-pk")[: LINES_A_PAGE + 1])
+    found = some[:LINES_A_PAGE]
+    if before is not None and not found:
+        return book_page(lines, {})
+    return BookPage(
+        lines=tuple(found),
+        older=found[-1].pk if len(some) > LINES_A_PAGE else None,
+        newer=found[0].pk if before is not None and found else None,
+    )
 
 
-def book_lines(page: Page[Any], *, may_stock: bool) -> list[BookLine]:
+def _line_asked(typed: str | None) -> int | None:
+    if not typed or not (typed.isascii() and typed.isdigit()) or len(typed) > 19:
+        return None
+    number = int(typed)
+    return number if number <= LARGEST_PK else None
+
+
+def book_lines(page: BookPage, *, may_stock: bool) -> list[BookLine]:
     """Return the lines of a page without balances: a material's lines are those of many lots."""
-    return [_line(movement, None, may_stock=may_stock) for movement in page]
+    return [_line(movement, None, may_stock=may_stock) for movement in page.lines]
 
 
-def balanced_lines(page: Page[Any], *, on_hand_g: Decimal, may_stock: bool) -> list[BookLine]:
-    """Return the lines of one lot's page, each with the balance after it, counted back from what is on hand."""
-    balance, lines = on_hand_g - _newer(page), []
-    for movement in page:
-        lines.append(_line(movement, balance, may_stock=may_stock))
-        balance -= movement.mass_g
-    return lines
-
-
-def _newer(page: Page[Any]) -> Decimal:
-    """Add up what the newer pages moved."""
-    if page.number == 1 or not page.object_list:
-        return Decimal(0)
-    first = next(iter(page))
-    newer: Any = page.paginator.object_list
-    total = newer.filter(pk__gt=first.pk).aggregate(total=Sum("mass_g"))["total"]
-    return (total or Decimal(0)).quantize(Decimal("0.001"))
+def balanced_lines(page: BookPage, *, may_stock: bool) -> list[BookLine]:
+    """Return the lines of one lot's or bin's page, each with the balance after it."""
+    return [_line(movement, movement.left_g, may_stock=may_stock) for movement in page.lines]
 
 
 def _line(movement: Movement, balance: Decimal | None, *, may_stock: bool) -> BookLine:

@@ -32,7 +32,7 @@ def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | 
     """Render the lot's page; a refused form stays open with what was typed."""
     rights, today = account_of(request).rights(), timezone.localdate()
     may_stock = Right.CHANGE_STOCK in rights
-    page = book_page(Movement.objects.filter(lot=lot).for_day_book(), request.GET.get("page", "1"))
+    page = book_page(Movement.objects.filter(lot=lot).for_day_book(), request.GET)
     pairs = Q(material=lot.material_id, kit_code=lot.kit_code) & ~Q(pk=lot.pk)
     context = {
         "lot": lot,
@@ -40,7 +40,7 @@ def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | 
         "partners": Lot.objects.filter(pairs).on_shelf() if lot.kit_code else (),
         "promises": Movement.objects.filter(lot=lot).promises() if lot.reserved_g else (),
         "page": page,
-        "lines": balanced_lines(page, on_hand_g=lot.on_hand_g, may_stock=may_stock),
+        "lines": balanced_lines(page, may_stock=may_stock),
         "forms": _forms(lot, refused or {}) if may_stock else {},
         "open": next(iter(refused or {}), ""),
         "sees_money": Right.SEE_MONEY in rights,

@@ -14,12 +14,15 @@ from materials.properties import PROPERTIES, MaterialKind, MixBasis, PropertyKin
 from materials.science.material import MaterialSpec
 from materials.services.cautions import caution_for
 from materials.services.expected import still_expected
+from materials.services.gel_tests import gel_test_wanted
 from materials.services.kits import kit_remainders
 from materials.services.ratios import b_per_100_a, ratio_remarks, ratios_disagree, weight_from_volume
 from materials.views.daybook import book_lines, book_page
 from materials.views.expected import expected_lines
+from materials.views.material_stock import KITS_SHOWN, LOTS_SHOWN, stock_context
 from studio.access import Right
 from studio.figures import Figure, Given, Source, SourceKind
+from studio.web.context import current_profile
 
 FAR_APART = 0.10
 
@@ -32,14 +35,18 @@ class Known:
     figure: Figure
 
 
-def material_context(material: Material, *, rights: frozenset[Right], page: str) -> dict[str, Any]:
+def material_context(material: Material, *, rights: frozenset[Right], asked: Mapping[str, str]) -> dict[str, Any]:
     """Return what is known of a material, its packs, its lots and a page of its day book."""
     spec, today = material_spec(material), timezone.localdate()
     lots = list(Lot.objects.filter(material=material).on_shelf())
+    for lot in lots:
+        lot.material = material
     usable = [lot for lot in lots if not lot.quarantined and not lot.expired_by(today)]
-    lines = book_page(Movement.objects.of_material(material.pk).for_day_book(), page)
+    kits = sorted(kit_remainders(spec=spec, lots=usable), key=lambda kit: -kit.stranded.value if kit.stranded else 0.0)
+    lines = book_page(Movement.objects.of_material(material.pk).for_day_book(), asked)
     may_stock = Right.CHANGE_STOCK in rights
-    return {
+    sees_money = Right.SEE_MONEY in rights
+    return stock_context(material, today=today, profile=current_profile(), sees_money=sees_money) | {
         "material": material,
         "cures": spec.kind in MIXED,
         "sections": known_sections(spec),
@@ -48,13 +55,15 @@ def material_context(material: Material, *, rights: frozenset[Right], page: str)
         "remarks": ratio_remarks(spec),
         "caution": caution_for(material),
         "packs": list(Pack.objects.filter(material=material)),
-        "price": price_figure(spec) if Right.SEE_MONEY in rights else None,
-        "lots": [(lot, lot.expired_by(today)) for lot in lots],
+        "price": price_figure(spec) if sees_money else None,
+        "lots": [(lot, lot.expired_by(today), gel_test_wanted(lot, today)) for lot in lots[:LOTS_SHOWN]],
+        "more_lots": max(len(lots) - LOTS_SHOWN, 0),
         "expected": expected_lines(still_expected().filter(material=material), today),
-        "kits": kit_remainders(spec=spec, lots=usable),
+        "kits": kits[:KITS_SHOWN],
+        "more_kits": max(len(kits) - KITS_SHOWN, 0),
         "page": lines,
         "lines": book_lines(lines, may_stock=may_stock),
-        "sees_money": Right.SEE_MONEY in rights,
+        "sees_money": sees_money,
         "may_stock": may_stock,
         "may_materials": Right.CHANGE_MATERIALS in rights,
     }

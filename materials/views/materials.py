@@ -40,6 +40,7 @@ def materials_list(request: HttpRequest) -> HttpResponse:
         "kinds": [(item.value, item.label) for item in MaterialKind],
         "kind": kind,
         "retired": retired,
+        "sees_money": Right.SEE_MONEY in rights,
         "any_materials": bool(kind or retired) and Material.objects.exists(),
         "may_materials": Right.CHANGE_MATERIALS in rights,
     }
@@ -51,7 +52,7 @@ def materials_list(request: HttpRequest) -> HttpResponse:
 def material_show(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what is known of a material, what is on the shelf of it, and its day book."""
     material = get_object_or_404(Material.objects.with_balances(timezone.localdate()), pk=pk)
-    context = material_context(material, rights=account_of(request).rights(), page=request.GET.get("page", "1"))
+    context = material_context(material, rights=account_of(request).rights(), asked=request.GET)
     return render_page(request, "materials/material.html", context)
 
 

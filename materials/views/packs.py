@@ -13,7 +13,7 @@ from materials.forms.packs import PackForm
 from materials.models import Material, Pack
 from materials.services import packs
 from materials.views.said import said
-from studio.access import Right, needs
+from studio.access import Right, account_of, needs
 from studio.web.htmx import render_page
 
 FIELDS = ("label", "mass_g", "pieces", "price", "supplier", "priced_on", "usual")
@@ -50,7 +50,7 @@ def _edit(request: HttpRequest, material: Material, pack: Pack | None, initial: 
     form = PackForm(request.POST or None, material=material, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            saved = packs.save_pack(material=material, pack=pack, **form.cleaned_data)
+            saved = packs.save_pack(material=material, pack=pack, by=account_of(request), **form.cleaned_data)
         except MaterialsError as refused:
             form.add_error(None, said(refused))
         else:

@@ -33,8 +33,13 @@ FACTS = (
 @needs(Right.SEE_STOCK)
 def scrap_list(request: HttpRequest) -> HttpResponse:
     """List the bins."""
-    may_stock = account_of(request).may(Right.CHANGE_STOCK)
-    return render_page(request, "materials/scrap.html", {"bins": ScrapBin.objects.all(), "may_stock": may_stock})
+    rights = account_of(request).rights()
+    context = {
+        "bins": ScrapBin.objects.all(),
+        "may_stock": Right.CHANGE_STOCK in rights,
+        "sees_money": Right.SEE_MONEY in rights,
+    }
+    return render_page(request, "materials/scrap.html", context)
 
 
 @require_safe
@@ -47,7 +52,7 @@ def scrap_show(request: HttpRequest, pk: int) -> HttpResponse:
 def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, PaperForm] | None = None) -> HttpResponse:
     """Render the bin's page; a refused form stays open with what was typed."""
     may_stock = account_of(request).may(Right.CHANGE_STOCK)
-    page = book_page(Movement.objects.filter(scrap_bin=scrap_bin).for_day_book(), request.GET.get("page", "1"))
+    page = book_page(Movement.objects.filter(scrap_bin=scrap_bin).for_day_book(), request.GET)
     forms: dict[str, PaperForm] = {
         "use": UseForm(prefix="use"),
         "fill": FillForm(prefix="fill"),
@@ -60,7 +65,7 @@ def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, Pa
         "verdicts": _verdicts(scrap_bin),
         "promises": Movement.objects.filter(scrap_bin=scrap_bin).promises() if scrap_bin.reserved_g else (),
         "page": page,
-        "lines": balanced_lines(page, on_hand_g=scrap_bin.on_hand_g, may_stock=may_stock),
+        "lines": balanced_lines(page, may_stock=may_stock),
         "forms": forms | (refused or {}) if may_stock else {},
         "open": next(iter(refused or {}), ""),
         "may_stock": may_stock,

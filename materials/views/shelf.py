@@ -29,6 +29,7 @@ def stock_show(request: HttpRequest) -> HttpResponse:
         "more_expected": len(coming) > MOST_ON_THE_SHELF_PAGE,
         "bins": ScrapBin.objects.filled(),
         "any_materials": Material.objects.exists(),
+        "sees_money": Right.SEE_MONEY in rights,
         "may_stock": Right.CHANGE_STOCK in rights,
         "may_materials": Right.CHANGE_MATERIALS in rights,
     }

@@ -84,6 +84,11 @@ def day_text(value: date, today: date, locale: str) -> str:
     return _dated(value, pattern, locale)
 
 
+def month_text(value: date, locale: str, *, short: bool = False) -> str:
+    """Write a month: "Nov", or "November 2026"."""
+    return _dated(value, "LLL" if short else "LLLL y", locale)
+
+
 def when_text(value: datetime, now: datetime, locale: str) -> str:
     """Write a moment in the studio's time zone: "Thu 14:30" within six days, with its date beyond."""
     local = timezone.localtime(value) if timezone.is_aware(value) else value

@@ -263,9 +263,19 @@ class TestLotShow:
         lot = LotFactory(holding=1000)
         for turn in range(60):
             ledger.issue(of=lot, mass_g=1, key=f"used-{turn}", by=None)
-        lines = [owner_client.get(address("lot_show", lot.pk), {"page": page}).context["lines"] for page in (1, 2)]
-        balances = [line.balance_g for page in lines for line in page]
+        url = address("lot_show", lot.pk)
+        first = owner_client.get(url).context
+        second = owner_client.get(url, {"before": first["page"].older}).context
+        balances = [line.balance_g for page in (first, second) for line in page["lines"]]
         assert balances == [Decimal(940 + step) for step in range(61)]
+        back = owner_client.get(url, {"after": second["page"].newer}).context
+        assert [line.movement.pk for line in back["lines"]] == [line.movement.pk for line in first["lines"]]
+        assert (second["page"].older, first["page"].newer, back["page"].newer) == (None, None, None)
+
+    @pytest.mark.parametrize("asked", ["before=0", "after=999999999", "before=x", "before=99999999999999999999", "after=-1"])
+    def test_shows_the_newest_lines_when_nonsense_is_asked_for(self, owner_client: Client, asked: str) -> None:
+        lot = LotFactory(holding=1000)
+        assert len(owner_client.get(f"{address('lot_show', lot.pk)}?{asked}").context["lines"]) == 1
 
     def test_asks_no_more_questions_for_a_longer_day_book(self, owner_client: Client) -> None:
         lot, counts = LotFactory(holding=1000), []

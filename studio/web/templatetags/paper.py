@@ -111,6 +111,12 @@ def day(context: Context, on: date | None) -> SafeString:
     return format_html('<time datetime="{}">{}</time>', on.isoformat(), text)
 
 
+@register.simple_tag(takes_context=True)
+def month(context: Context, on: date) -> str:
+    """Write a month with its year."""
+    return formats.month_text(on, formats.locale_code(_profile(context)))
+
+
 @register.inclusion_tag("components/field.html")
 def field(bound: BoundField, note: str = "", quiet: bool = False) -> dict[str, Any]:
     """Print a form field with all that belongs to it; a quiet one leaves it to its form to say that it may stay empty."""
