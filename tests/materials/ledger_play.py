@@ -29,6 +29,13 @@ steps = st.lists(
     st.tuples(st.sampled_from(KINDS), st.integers(0, 3), masses, st.sampled_from(JOBS), st.integers(0, 40)), max_size=24
 )
 Step = tuple[str, int, Decimal, int, int]
+# Something is there to begin with, so that most of what is drawn is allowed.
+STOCKED: tuple[Step, ...] = (
+    ("receive", 0, D(100), 1, 0),
+    ("receive", 1, D(60), 1, 0),
+    ("cut", 2, D(40), 1, 0),
+    ("cut", 3, D(70), 1, 0),
+)
 
 
 @dataclass
@@ -74,7 +81,7 @@ class Play:
         self.done: list[Done] = []
 
     def run(self, played: list[Step]) -> None:
-        for kind, at, mass, job, back in played:
+        for kind, at, mass, job, back in [*STOCKED, *played]:
             if kind == "method":
                 method = list(Method)[back % 2]
                 ledger.choose_cost_method(material=self.material, method=Material.CostMethod(method.value), by=None)

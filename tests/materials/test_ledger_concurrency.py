@@ -75,21 +75,49 @@ def play(url: str, folder: Path) -> None:
     assert sum(one["reserved"] + one["refused"] for one in told) == HANDS * TURNS
 
 
+@pytest.fixture
+def postgresql_url() -> Iterator[str]:
+    url = os.environ["HANDLAID_TEST_DATABASE_URL"]
+    name = f"ledger_{os.getpid()}"
+    with psycopg.connect(url, autocommit=True) as connection:
+        connection.execute(f'CREATE DATABASE "{name}"')
+    try:
+        yield urlunsplit(urlsplit(url)._replace(path=f"/{name}"))
+    finally:
+        with psycopg.connect(url, autocommit=True) as connection:
+            connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def kill(url: str, folder: Path) -> None:
+    """Kill a writer several times; then let it acknowledge before it writes, which must be seen as lost."""
+    env = environment(url, folder)
+    told = [json.loads(run_module("tests.benchmarks.stock.killing", words, env)) for words in (["5"], ["5", "lie"])]
+    assert told[0]["acknowledged"] >= 5
+    assert [told[0][name] for name in ("lost", "halves", "stale", "unbalanced")] == [0, 0, 0, 0]
+    assert told[1]["lost"] > 0
+    assert told[1]["halves"] == 0
+
+
+def run_module(name: str, words: list[str], env: dict[str, str]) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", name, *words], cwd=ROOT, env=env, capture_output=True, text=True, check=False, timeout=300
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout.splitlines()[-1]
+
+
+class TestKilledWriters:
+    def test_lose_nothing_that_they_acknowledged_on_sqlite(self, tmp_path: Path) -> None:
+        kill(f"sqlite:///{tmp_path / 'studio.sqlite3'}", tmp_path)
+
+    @pytest.mark.services
+    def test_lose_nothing_that_they_acknowledged_on_postgresql(self, tmp_path: Path, postgresql_url: str) -> None:
+        kill(postgresql_url, tmp_path)
+
+
 class TestManyHands:
     def test_never_oversell_on_sqlite(self, tmp_path: Path) -> None:
         play(f"sqlite:///{tmp_path / 'studio.sqlite3'}", tmp_path)
-
-    @pytest.fixture
-    def postgresql_url(self) -> Iterator[str]:
-        url = os.environ["HANDLAID_TEST_DATABASE_URL"]
-        name = f"ledger_{os.getpid()}"
-        with psycopg.connect(url, autocommit=True) as connection:
-            connection.execute(f'CREATE DATABASE "{name}"')
-        try:
-            yield urlunsplit(urlsplit(url)._replace(path=f"/{name}"))
-        finally:
-            with psycopg.connect(url, autocommit=True) as connection:
-                connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
     @pytest.mark.services
     def test_never_oversell_on_postgresql(self, tmp_path: Path, postgresql_url: str) -> None:
