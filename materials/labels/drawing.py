@@ -92,7 +92,7 @@ def _label(label: Label, sheet: LabelSheet, facts: Collection[str], x: float, y:
     lines = fit(words_of(label, facts), width_mm=room[0], height_mm=room[1])
     if lines is None:
         raise LabelTooSmall(
-            f"“{verbatim(label.name)}” does not fit on a label of {width:g} × {height:g} mm with all that is chosen. "
+            f"“{verbatim(label.name)}” does not fit on a label of {sheet.size} with all that is chosen. "
             "Choose a larger label, or leave something off."
         )
     return _code(label.code.address, code_x, code_y, side) + _text(lines, text_x, text_y)

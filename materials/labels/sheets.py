@@ -25,12 +25,15 @@ class LabelSheet:
     inches: str = ""
 
     @property
+    def size(self) -> str:
+        """The measure of one label, in both units: sheets are sold by the one here and by the other there."""
+        inches = self.inches or f"{self.width_mm / IN:.2f} × {self.height_mm / IN:.2f}"
+        return f"{round(self.width_mm, 1):g} × {round(self.height_mm, 1):g} mm ({inches} in)"
+
+    @property
     def name(self) -> str:
-        """The name in measures: "24 on A4, each 70 × 37 mm"."""
-        size = f"{self.width_mm:g} × {self.height_mm:g} mm"
-        if self.inches:
-            size = f"{self.inches} in ({size})"
-        return f"label printer, {size}" if self.many == 1 else f"{self.many} on {self.page}, each {size}"
+        """The name in measures: "24 on A4, each 70 × 37 mm (2.76 × 1.46 in)"."""
+        return f"label printer, {self.size}" if self.many == 1 else f"{self.many} on {self.page}, each {self.size}"
 
     @property
     def many(self) -> int:

@@ -85,6 +85,11 @@ class InColumn:
     also: tuple[str, ...] = ()
     money: bool = False
 
+    @property
+    def unit(self) -> str:
+        """The unit in which a bare number is read."""
+        return str(getattr(self.field, "unit_label", ""))
+
 
 def _text(most: int, *, required: bool = False) -> forms.CharField:
     return forms.CharField(max_length=most, required=required, error_messages={"required": "This must not stay empty."})
@@ -133,8 +138,9 @@ def _lots() -> list[InColumn]:
         InColumn("kit_code", "Pairs with", _text(40), "the same code on the A and the B"),
         InColumn("place", "Place", _text(80)),
         InColumn(
-            "unit_cost_per_kg", "Cost before tax per kg",
-            MoneyField(per="kg", places=4, max_value=MOST_PER_KG, label="Cost", required=False), "", ("cost per kg",), money=True,
+            "unit_cost_per_kg", "Cost before tax",
+            MoneyField(per="kg", places=4, max_value=MOST_PER_KG, label="Cost", required=False),
+            "", ("cost before tax per kg", "cost per kg"), money=True,
         ),
         InColumn("note", "Note", _text(200)),
     ]  # fmt: skip
@@ -153,7 +159,7 @@ def _scrap() -> list[InColumn]:
         ),
         InColumn(
             "density_kg_m3", "Density", QuantityField(unit="kg/m3", min_value=300, max_value=4000, places=1, required=False),
-            "empty: 1100 kg/m³",
+            "empty: that of most silicones",
         ),
         InColumn("colour", "Colour", _text(40)),
         InColumn("washed", "Washed", YesField(), "yes or no"),

@@ -85,7 +85,7 @@ def _placed(columns: Sequence[InColumn], headings: Sequence[str], *, sees_money:
     return places, problems
 
 
-_MONEY = {"price", "pricebeforetax", "costbeforetaxperkg", "costperkg", "unitcostperkg"}
+_MONEY = {"price", "pricebeforetax", "costbeforetax", "costbeforetaxperkg", "costperkg", "unitcostperkg"}
 
 
 def _read_cell(row: Row, column: InColumn, text: str) -> None:
