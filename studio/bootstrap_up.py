@@ -134,7 +134,7 @@ def children(wanted: Wanted, root: Path, data: Path, *, redis: bool) -> tuple[su
     web = [sys.executable, "-m", "gunicorn", "studio.wsgi:application", "--bind", bind, "--workers", "1"]
     web += ["--worker-class", "gthread", "--threads", "8", "--timeout", "60", "--graceful-timeout", "8", "--no-control-socket"]
     web += ["--logger-class", "studio.settings.server_log.ServerLog"]
-    worker = [sys.executable, "-m", "celery", "-A", "studio.celery", "worker", "--loglevel", "INFO", "--concurrency", "2"]
+    worker = [sys.executable, "-m", "celery", "-A", "studio.celery", "worker", "--loglevel", "INFO", "--concurrency", "3"]
     # A pool of processes is what enforces time limits; on the embedded queue threads are lighter and the press has its own.
     worker += ["--pool", "prefork" if redis else "threads", "--without-gossip", "--without-mingle"]
     return (

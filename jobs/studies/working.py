@@ -1,9 +1,12 @@
 """The worker's side of studies: claim one, let the child make it, write down each step and what came out."""
 
 import os
+import threading
 from typing import Any
 
-from jobs.claims import Claim, push_lost, take
+from django.utils import timezone
+
+from jobs.claims import PUSH_AGAIN_AFTER, Claim, push_lost, take
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_child import wait_for_kernels
 from jobs.geometry.study.store import study_from_json, study_to_json
@@ -22,10 +25,33 @@ GAVE_UP = (
 )
 SCAN_GONE = "The scan that this piece was measured from was removed; send it again, so that its shape can be studied."
 State = PieceStudy.State
+# A worker of several threads leaves one of them to days, prints and scans, which somebody may be waiting for.
+MOST_AT_ONCE = 2
+_places = threading.BoundedSemaphore(MOST_AT_ONCE)
 
 
 def process(study_id: int) -> str:
-    """Study a shape; safe to run twice and at the same time."""
+    """Study a shape; safe to run twice and at the same time. Where this process studies enough already, it waits its turn."""
+    if not _places.acquire(blocking=False):
+        return "others first"
+    try:
+        said = _process(study_id)
+    finally:
+        _places.release()
+    if said in {"studied", "refused"}:
+        _push_next()
+    return said
+
+
+def _push_next() -> None:
+    """Push the study that waits longest, which may have found no place; those held back for their walls are not due."""
+    waits = PieceStudy.objects.filter(state=State.QUEUED, due_at__lte=timezone.now() + PUSH_AGAIN_AFTER)
+    found = waits.order_by("due_at", "pk").values_list("pk", flat=True).first()
+    if found is not None and push(found):
+        PieceStudy.objects.filter(pk=found, state=State.QUEUED).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
+
+
+def _process(study_id: int) -> str:
     # Before the claim: compiling counts neither as an attempt nor against the lease, and refuses nobody.
     if _wants_kernels(study_id) and not wait_for_kernels():
         return "not compiled yet"

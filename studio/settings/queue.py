@@ -71,5 +71,5 @@ def _folder(broker: Path) -> dict[str, Any]:
         "worker_enable_remote_control": False,
         # A thread pool cannot stop a task; the press has its own bounds and a lost claim its lease.
         "worker_pool": "threads",
-        "worker_concurrency": 2,
+        "worker_concurrency": 3,
     }

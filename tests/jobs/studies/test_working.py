@@ -85,6 +85,23 @@ class TestProcess:
         assert working.process(study.pk) == "nothing to do"
         assert child == []
 
+    def test_waits_its_turn_where_enough_are_studied_already(self, child: list[Any], pushed: list[int]) -> None:
+        first, second = asked(), asked()
+        pushed.clear()
+        for _ in range(working.MOST_AT_ONCE):
+            assert working._places.acquire(blocking=False)
+        try:
+            assert working.process(second.pk) == "others first"
+        finally:
+            for _ in range(working.MOST_AT_ONCE):
+                working._places.release()
+        second.refresh_from_db()
+        assert (second.state, second.attempts, child, pushed) == (State.QUEUED, 0, [], [])
+        assert working.process(first.pk) == "studied"
+        assert pushed == [second.pk]
+        assert working.process(second.pk) == "studied"
+        assert pushed == [second.pk]
+
     def test_says_why_it_was_refused_and_leaves_no_file(self, monkeypatch: pytest.MonkeyPatch) -> None:
         def refuse(*args: Any, **kwargs: Any) -> Any:
             raise GeometryError("Turn one pull to the other side.")
