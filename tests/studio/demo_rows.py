@@ -159,7 +159,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     }  # fmt: skip
     for prefix, rows in pks.items():
         found[prefix] = [{"pk": row.pk} for row in rows.order_by("pk")[:each]]
-    found["materials:pack_add"] = found["materials:material_"]
+    found["materials:pack_add"] = found["materials:cost_method_"] = found["materials:material_"]
     found["materials:trial_add"] = found["materials:behaviour_"]
     return found
 
