@@ -12,6 +12,7 @@ from jobs.days.freezing import problem_from_json
 from jobs.days.inputs import laid_out
 from jobs.days.plans import LAID_OUT, order_key
 from jobs.days.queueing import queue_question
+from jobs.days.said import worded
 from jobs.days.searching import whole_promise
 from jobs.errors import QuestionRefused
 from jobs.models import DaysQuestion, Job, Timetable, TimetableEntry
@@ -113,7 +114,7 @@ def _promised(job: Job) -> dict[str, Any]:
     mine = order_key(job)
     refused = next((one for one in laid.left_out if one["kind"] == "job" and one["job"] == job.number), None)
     if refused is not None or not laid.fresh.tasks_of.get(mine):
-        raise QuestionRefused(refused["sentence"] if refused else NOT_IN_IT)
+        raise QuestionRefused(worded(refused) if refused else NOT_IN_IT)
     whole = whole_promise(laid)
     others = {key: entry for key, entry in whole.items() if laid.fresh.task[key].order != mine}
     found = promise(laid.fresh, others, mine, samples=DRAWS)
@@ -125,7 +126,7 @@ def _promised(job: Job) -> dict[str, Any]:
         "ends": [_iso(laid.grid, end) for end in found.ends],
         "beside": len({laid.fresh.task[key].order for key in others}),
         "by_hand": len(laid.new - {mine}),
-        "remarks": [one["sentence"] for one in laid.left_out if one["job"] in (None, job.number)],
+        "remarks": [one for one in laid.left_out if one["job"] in (None, job.number)],
     }
 
 

@@ -11,12 +11,11 @@ from django.utils import timezone
 
 from jobs.days.clock import Grid, local
 from jobs.days.plans import PlannedJob
-from jobs.days.said import doubt, missing
+from jobs.days.said import missing, overdue
 from jobs.planning.results import Component, Task
 from jobs.planning.work.before import PATCH, POUR_STRIP
 from jobs.planning.work.work import plain_key
 from materials.models import ExpectedDelivery, Lot, Movement
-from studio.web.quantities import show
 from studio.workrates import Stage
 
 # Less than this is no shortage: nothing is weighed closer.
@@ -83,8 +82,7 @@ def supply(jobs: Iterable[PlannedJob], begun: Collection[tuple[int, str]] = froz
             if on is not None:
                 opens[one.job.pk, key] = on
             if short_g >= _LEAST_G:
-                text = f"{name} is short by {show(short_g, 'g')}, neither here nor ordered; it is laid out as if it were here."
-                said.append(missing(one.job, text, material_id=key, missing_g=short_g))
+                said.append(missing(one.job, name, material_id=key, missing_g=short_g))
     return Supply(opens=opens, said=tuple(said))
 
 
@@ -135,14 +133,7 @@ def _overdue(sources: Mapping[int, list[_Source]], wanted: set[int]) -> list[dic
     if not any(source.on is not None for listed in sources.values() for source in listed):
         return []
     late = _expected(wanted).filter(due_on__lt=timezone.localdate()).select_related("material")
-    return [
-        doubt(
-            f"{row.material.name} was to arrive on {row.due_on:%d %b} and has not; it is taken to come today. "
-            "Correct the day of its delivery.",
-            page="materials:expected_list",
-        )
-        for row in late
-    ]
+    return [overdue(row.material.name, row.due_on) for row in late]
 
 
 def _own(wanted: set[int], numbers: list[int]) -> dict[tuple[int, int], float]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.urls import NoReverseMatch, reverse
 
+from jobs.days.said import worded
 from jobs.models import Timetable
 
 
@@ -32,7 +33,7 @@ def _line(one: Mapping[str, Any]) -> LeftOut:
         kind=one["kind"],
         number=number,
         title=one.get("title", ""),
-        sentence=one["sentence"],
+        sentence=worded(one),
         address=_address(one.get("page", ""), number),
     )
 

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 
 from jobs.calendar import studio_hours
 from jobs.days import reading
+from jobs.days.said import worded
 from jobs.job_days.promised import promised_day
 from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from jobs.planning.results import MoldPlan
@@ -200,7 +201,7 @@ def why_not(job: Job, timetable: Timetable | None) -> str:
 def remarked(job: Job, timetable: Timetable | None) -> list[Remarked]:
     """Return why a timetable left a job out, what it supposed of it, and which material it misses."""
     return [
-        Remarked(text=one["sentence"], address=_page(job, one.get("page", "")))
+        Remarked(text=worded(one), address=_page(job, one.get("page", "")))
         for one in (_told_of(job, timetable) if timetable is not None else [])
     ]
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from jobs.calendar import studio_hours
+from jobs.days.said import worded
 from jobs.models import DaysQuestion
 from jobs.planning.work.handout_times import WorkingHours
 
@@ -59,7 +60,7 @@ def promised_days(question: DaysQuestion) -> PromisedDays:
         missed=told["missed"],
         beside=told["beside"],
         by_hand=told["by_hand"],
-        remarks=tuple(told["remarks"]),
+        remarks=tuple(worded(one) for one in told["remarks"]),
         days=tuple(days),
     )
 

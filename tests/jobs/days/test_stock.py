@@ -7,10 +7,12 @@ import pytest
 
 from jobs.days.inputs import laid_out
 from jobs.days.plans import planned_jobs
+from jobs.days.said import missing, worded
 from jobs.days.stock import supply
 from jobs.models import Job
 from materials import ledger
 from materials.models import ExpectedDelivery, Lot
+from studio.models import StudioProfile
 from tests.factories import LotFactory, starter_material
 from tests.jobs.days.studio import agreed_drum
 
@@ -41,6 +43,13 @@ class TestSupply:
     def test_says_what_is_neither_here_nor_ordered(self, drum) -> None:
         LotFactory(material=starter_material(RUBBER), holding=500)
         assert short_of() == [(drum.number, pytest.approx(needed(drum) - 500, abs=0.1))]
+
+    def test_is_worded_in_the_units_of_who_reads_it(self, drum) -> None:
+        told = missing(drum, "Silk {rubber}", material_id=1, missing_g=907.18474)
+        assert worded(told).startswith("Silk {rubber} is short by 907\u00a0g, neither here nor ordered")
+        StudioProfile.objects.update(units="us", locale="en_US")
+        # exact: NIST SP 811, 1 lb = 453.59237 g.
+        assert worded(told).startswith("Silk {rubber} is short by 2.00\u00a0lb, ")
 
     def test_serves_first_what_is_promised_first(self, drum) -> None:
         later = agreed_drum(promised_on=on(30))
@@ -76,7 +85,7 @@ class TestSupply:
         expected(50_000, datetime.date(2026, 2, 20))
         found = supply(planned_jobs()[0])
         assert found.opens[drum.pk, starter_material(RUBBER).pk] == on(2)
-        assert any("was to arrive on 20 Feb and has not" in one["sentence"] for one in found.said)
+        assert any("was to arrive Fri 20 Feb and has not" in worded(one) for one in found.said)
 
     def test_wants_nothing_for_what_has_begun(self, drum) -> None:
         begun = {(drum.pk, task.key) for task in planned_jobs()[0][0].made.tasks}

@@ -18,7 +18,7 @@ HOUR = datetime.timedelta(hours=1)
 ENDS = ["2027-03-04T15:00:00+00:00", "2027-03-04T16:30:00+00:00", "2027-03-05T18:00:00+00:00"]
 PROMISE: dict[str, Any] = {
     "even_at": ENDS[1], "nine_in_ten_at": ENDS[2], "draws": 4, "missed": 1, "ends": ENDS, "beside": 2, "by_hand": 1,
-    "remarks": ["The <room> is taken at 21 °C."],
+    "remarks": [{"kind": "remark", "job": None, "title": "", "sentence": "The <room> is taken at 21 °C.", "page": ""}],
 }  # fmt: skip
 REMEDIES = [
     {"key": "day_more", "label": "Promise it a day later", "effect": "Done Fri 16:00: the day is kept.", "helps": True},
