@@ -65,3 +65,7 @@ class QuestionRefused(JobsError):
 
 class FeedRefused(JobsError):
     """A person can have no calendar address; the message says what to change first."""
+
+
+class BuyingRefused(JobsError):
+    """The buying list cannot be written down as ordered, or taken back."""

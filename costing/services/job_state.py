@@ -3,6 +3,7 @@
 from jobs.models import Job
 from jobs.moves import move_to
 from jobs.services.jobs import move_job
+from studio.models import Account
 
 # Ways that need a step between: a declined job is taken up as an enquiry before it is quoted again.
 STEPS: dict[tuple[str, str], tuple[str, ...]] = {
@@ -10,7 +11,7 @@ STEPS: dict[tuple[str, str], tuple[str, ...]] = {
 }
 
 
-def bring_job(*, job: Job, to: str) -> bool:
+def bring_job(*, job: Job, to: str, by: Account | None = None) -> bool:
     """Move the job where the quote's state wants it, if its moves allow; say whether it is there now.
 
     A job that is already being made stays as it is: the work at hand counts for more than the paper.
@@ -22,5 +23,5 @@ def bring_job(*, job: Job, to: str) -> bool:
     for step in STEPS.get((job.state, to), (to,)):
         if move_to(job.state, step) is None:
             return False
-        move_job(job=job, to=step)
+        move_job(job=job, to=step, by=by)
     return True

@@ -30,7 +30,7 @@ def move_quote(*, quote: Quote, to: str, by: Account) -> Quote:
     fresh.state = to
     fresh.state_changed_by, fresh.state_changed_at = by, timezone.now()
     fresh.save(update_fields=["state", "state_changed_by", "state_changed_at"])
-    bring_job(job=fresh.job, to=move.job_to)
+    bring_job(job=fresh.job, to=move.job_to, by=by)
     return fresh
 
 

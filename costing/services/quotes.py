@@ -48,7 +48,7 @@ def freeze_quote(
     with transaction.atomic():
         number, version = _number_and_version(job, after_version)
         quote = _row(found, estimate, offer, profile, number=number, version=version, by=by)
-        bring_job(job=job, to=Job.State.QUOTED)
+        bring_job(job=job, to=Job.State.QUOTED, by=by)
         request_document(kind=DOCUMENT_KIND, subject_id=quote.pk, title=str(quote), by=by)
     return quote
 

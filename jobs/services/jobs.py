@@ -8,6 +8,7 @@ from django.db.models import Max
 from jobs.errors import JobsError, MoveNotAllowed
 from jobs.models import Client, Job, Piece, Plan
 from jobs.moves import move_to
+from jobs.services.reserving import follow_state
 from studio.models import Account, StudioProfile
 
 FIRST_NUMBER = 101
@@ -67,8 +68,8 @@ def change_job(
 
 
 @transaction.atomic
-def move_job(*, job: Job, to: str) -> str:
-    """Move a job to another state and return the state it came from."""
+def move_job(*, job: Job, to: str, by: Account | None = None) -> str:
+    """Move a job to another state and return the state it came from; what the shelf holds for it follows."""
     fresh = Job.objects.select_for_update().get(pk=job.pk)
     if move_to(fresh.state, to) is None:
         raise MoveNotAllowed(
@@ -79,6 +80,7 @@ def move_job(*, job: Job, to: str) -> str:
     fresh.state = to
     fresh.save(update_fields=["state"])
     job.state = to
+    follow_state(job=job, came_from=came_from, by=by)
     return came_from
 
 

@@ -12,7 +12,7 @@ from jobs.models import Client, Job
 from jobs.services.clients import add_client
 from jobs.services.jobs import add_job, change_job, move_job
 from jobs.views.loading import job_or_404
-from studio.access import Right, needs
+from studio.access import Right, account_of, needs
 from studio.web.htmx import render_page
 
 
@@ -68,7 +68,7 @@ def job_move(request: HttpRequest, number: int) -> HttpResponse:
     """Move a job to another state."""
     job = job_or_404(number)
     try:
-        move_job(job=job, to=request.POST.get("to", "")[:20])
+        move_job(job=job, to=request.POST.get("to", "")[:20], by=account_of(request))
     except JobsError as error:
         messages.error(request, str(error))
     else:

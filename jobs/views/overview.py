@@ -11,7 +11,8 @@ from jobs.job_days.news import of_one_job
 from jobs.models import Plan
 from jobs.moves import moves_from
 from jobs.views.loading import JobPage, context_of, load
-from studio.access import Right, needs
+from jobs.views.reserving import reserved_shown
+from studio.access import Right, account_of, needs
 from studio.models import Document
 from studio.web.htmx import render_page
 
@@ -42,6 +43,7 @@ def job_show(request: HttpRequest, number: int) -> HttpResponse:
         "next_step": next((step for step in steps if not step.done), None),
         "newer": of_one_job(page.job, timetable) if timetable is not None and laid_out else [],
         "moves": moves_from(page.job.state),
+        **reserved_shown(page, account_of(request)),
         "documents": Document.objects.filter(kind__in=PRINTS, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
     }
     return render_page(request, "jobs/job.html", context)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
-STEP = Decimal("0.001")
+STEP, HAIR = Decimal("0.001"), Decimal("1e-9")
 NEVER = datetime.date.max
 
 
@@ -51,7 +51,8 @@ def in_pairs(of_a: Sequence[Container], of_b: Sequence[Container], *, share_b: D
     found: list[Paired] = []
     while ahead and behind:
         a, b = ahead[0], behind[0]
-        mix = min(a.free_g / share_a, b.free_g / share_b).quantize(STEP, rounding=ROUND_DOWN)
+        # Shares come from binary fractions: 1000 of A at 100 : 10 would give 1099.9999999.
+        mix = (min(a.free_g / share_a, b.free_g / share_b) + HAIR).quantize(STEP, rounding=ROUND_DOWN)
         parts = _split(mix, share_b, a.free_g, b.free_g)
         if parts is not None:
             found.append(Paired(parts=((a.key, parts[0]), (b.key, parts[1])), good_until=min(a.good_until, b.good_until)))
