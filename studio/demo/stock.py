@@ -9,6 +9,7 @@ from materials.properties import Chemistry, MaterialKind
 from materials.services.catalogue import load_starter_catalogue
 from materials.services.deliveries import Delivery, receive_delivery
 from materials.services.expected import expect
+from materials.services.materials import save_material
 from materials.services.packs import save_pack
 from materials.services.scrap import save_bin
 from studio.models import Account
@@ -31,6 +32,8 @@ PACKS = (
     ("hemp-fibre", "bale of 2 kg", 2000, "23.00"),
 )
 SUPPLIER = "Harbour Road Supplies"
+# Invented: (starter key, days from order to delivery, days that it may be late).
+LEADS = (("platinum-20a", 8, 3), ("tin-25a", 6, 2), ("polyurethane-slow", 7, 2), ("hemp-fibre", 4, 1), ("fumed-silica", 5, 1))
 
 
 def _material(key: str) -> Material:
@@ -43,8 +46,10 @@ def rubber_name() -> str:
 
 
 def add_materials(by: Account, today: date) -> None:
-    """Load the starter catalogue and give its materials packs with invented prices."""
+    """Load the starter catalogue and give its materials packs with invented prices and days to deliver."""
     load_starter_catalogue(by=by)
+    for key, days, late in LEADS:
+        save_material(material=_material(key), lead_days=days, lead_spread_days=late)
     for key, label, mass, price in PACKS:
         save_pack(
             material=_material(key),

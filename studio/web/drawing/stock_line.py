@@ -47,7 +47,7 @@ def stock_line(
     ends = [*(x(on) for on, _ in steps[1:]), RIGHT]
     for (on, stock), end in zip(steps, ends, strict=True):
         if stock < 0:
-            canvas.box((x(on), y(0)), (end - x(on), y(stock) - y(0)), fill="stop-fill")
+            canvas.box((x(on), y(0)), (end - x(on), y(stock) - y(0)), fill="shut-fill", pen="stop-stroke")
         elif stock > 0:
             canvas.box((x(on), y(stock)), (end - x(on), y(0) - y(stock)), fill="tint-a")
     points: list[tuple[float, float]] = []
