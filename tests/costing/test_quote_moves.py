@@ -5,8 +5,9 @@ from costing.models import Quote
 from costing.moves import MOVES, move_to
 from costing.services.quote_moves import move_quote
 from costing.services.quotes import freeze_quote
-from jobs.models import Job
+from jobs.models import Job, Plan
 from studio.models import Account
+from tests.factories import LotFactory
 
 
 @pytest.fixture
@@ -44,6 +45,15 @@ class TestMoveQuote:
         Job.objects.filter(pk=quote.job_id).update(state=Job.State.WORKING)
         with pytest.raises(MoveNotAllowed, match="work on this job has begun"):
             move_quote(quote=quote, to="offered", by=account)
+
+    def test_accepting_reserves_the_rubber_and_a_mark_taken_back_releases_it(self, quote: Quote, account: Account) -> None:
+        lot = LotFactory(material=Plan.objects.get(job=quote.job_id).rubber, component="whole", holding=90_000)
+        for to, held in (("accepted", True), ("offered", False), ("accepted", True)):
+            move_quote(quote=quote, to=to, by=account)
+            lot.refresh_from_db()
+            assert (lot.reserved_g > 1000) is held
+        line = lot.movements.filter(kind="reserve").first()
+        assert (line.job_number, line.by) == (Job.objects.get(pk=quote.job_id).number, account)
 
     def test_brings_no_old_version_back_beside_a_newer_one(self, quote: Quote, job: Job, account: Account) -> None:
         move_quote(quote=quote, to="declined", by=account)
