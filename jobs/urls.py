@@ -5,6 +5,7 @@ from django.urls import path
 from jobs.views import (
     buying,
     clients,
+    cups,
     day_sheets,
     days_questions,
     feeds,
@@ -57,6 +58,7 @@ urlpatterns = [
     path("jobs/<int:number>/mold/", stages.mold_show, name="mold_show"),
     path("jobs/<int:number>/mold/plan-sheet/", prints.plan_sheet_print, name="plan_sheet_print"),
     path("jobs/<int:number>/coats/", stages.coats_show, name="coats_show"),
+    path("jobs/<int:number>/mixes/", cups.cups_show, name="cups_show"),
     path("jobs/<int:number>/shell/", stages.shell_show, name="shell_show"),
     path("jobs/<int:number>/shell/pulls/", pulls.pulls_show, name="pulls_show"),
     path("jobs/<int:number>/shell/card/", prints.shell_card_print, name="shell_card_print"),

@@ -43,6 +43,10 @@ class NotUsed(MaterialsError):
     """More was to come back than was ever used."""
 
 
+class ShelfChanged(MaterialsError):
+    """What was offered is not there any more as it was."""
+
+
 class KeyUsedForOther(MaterialsError):
     """An idempotency key came again with another payload."""
 

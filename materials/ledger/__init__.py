@@ -17,7 +17,7 @@ from materials.ledger.methods import choose_cost_method
 from materials.ledger.moves import adjust_by_count, cut, discard, issue, receive, release, reserve, return_
 from materials.ledger.patience import patiently
 from materials.ledger.together import Take, family_key, issue_together, move
-from materials.ledger.undoing import reverse
+from materials.ledger.undoing import reverse, reverse_together
 from materials.ledger.writing import lines_of_keys
 
 __all__ = [
@@ -40,6 +40,7 @@ __all__ = [
     "reserved_for",
     "return_",
     "reverse",
+    "reverse_together",
     "unbalanced",
     "unbalanced_books",
     "used_at_cost",

@@ -1,5 +1,6 @@
 """Undo lines by writing their opposites; what was moved together is undone together."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from materials.errors import AlreadyReversed, NotEnough, NotReserved, NotUsed, ThingGone
@@ -23,6 +24,22 @@ def reverse(*, movement: Movement, key: str, by: Account | None, why: str = "") 
     steps = [_step(line, key=key if line.pk == movement.pk else f"{key[:58]}.pair", by=by, why=why) for line in lines]
     done = written_together(steps, money=any(line.mass_g for line in lines))
     return next(one for one in done if one.reverses_id == movement.pk)
+
+
+def reverse_together(*, movements: Sequence[Movement], by: Account | None, why: str = "") -> list[Movement]:
+    """Undo the uses that were written together, all or none; those that were undone singly before are left out."""
+    undone = set(Movement.objects.filter(reverses__in=movements).values_list("reverses", "idempotency_key"))
+    # A line is undone once, so its key is its own: pressing twice answers with the first lines.
+    singly = {pk for pk, key in undone if key != _undo_key(pk)}
+    lines = [movement for movement in movements if movement.pk not in singly]
+    if not lines:
+        raise AlreadyReversed("All of this has been undone already.")
+    steps = [_step(line, key=_undo_key(line.pk), by=by, why=why) for line in lines]
+    return written_together(steps, money=any(line.mass_g for line in lines))
+
+
+def _undo_key(pk: int | None) -> str:
+    return f"undo-together-{pk}"
 
 
 def _pair(movement: Movement) -> list[Movement]:

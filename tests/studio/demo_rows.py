@@ -160,6 +160,9 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     for prefix, rows in pks.items():
         found[prefix] = [{"pk": row.pk} for row in rows.order_by("pk")[:each]]
     found["materials:pack_add"] = found["materials:cost_method_"] = found["materials:material_"]
+    found["materials:line_mix"] = [
+        {"pk": pk} for pk in Movement.objects.filter(kind="issue").order_by("pk").values_list("pk", flat=True)[:each]
+    ]
     found["materials:trial_add"] = found["materials:behaviour_"]
     return found
 
