@@ -69,3 +69,7 @@ class FeedRefused(JobsError):
 
 class BuyingRefused(JobsError):
     """The buying list cannot be written down as ordered, or taken back."""
+
+
+class MoldRefused(JobsError):
+    """A mold cannot be added, counted, ended or brought back; the message says what to change."""

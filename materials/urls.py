@@ -18,6 +18,7 @@ from materials.views import (
     mixes,
     packs,
     scrap,
+    scrap_work,
     shelf,
     stock_value,
 )
@@ -75,6 +76,10 @@ urlpatterns = [
     path("scrap/<int:pk>/fill/", entries.scrap_fill, name="scrap_fill"),
     path("scrap/<int:pk>/count/", entries.scrap_count, name="scrap_count"),
     path("scrap/<int:pk>/throw-away/", entries.scrap_discard, name="scrap_discard"),
+    path("scrap/<int:pk>/worked/", scrap_work.scrap_worked, name="scrap_worked"),
+    path("scrap/sessions/<int:pk>/forget/", scrap_work.session_forget, name="session_forget"),
+    path("scrap/minutes/take/", scrap_work.minutes_take, name="minutes_take"),
+    path("scrap/minutes/back/", scrap_work.minutes_back, name="minutes_back"),
     path("counts/", counts.counts_list, name="counts_list"),
     path("counts/start/", counts.counts_start, name="counts_start"),
     path("counts/<int:pk>/", counts.count_show, name="count_show"),

@@ -1,4 +1,4 @@
-"""Labels and codes of molds; until a mold has a page of its own its code opens its job."""
+"""Labels and codes of molds; a code opens the mold's passport."""
 
 from collections.abc import Sequence
 
@@ -11,8 +11,7 @@ from materials.labels.kinds import MOST_CHOICES, Label
 
 def mold_page(pk: int) -> str | None:
     """Return the page that a mold's code opens."""
-    number = Mold.objects.filter(pk=pk).values_list("job__number", flat=True).first()
-    return None if number is None else reverse("jobs:job_show", args=[number])
+    return reverse("jobs:kept_mold_show", args=[pk]) if Mold.objects.filter(pk=pk).exists() else None
 
 
 def mold_choices(place: str) -> list[tuple[int, str]]:

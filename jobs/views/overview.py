@@ -10,6 +10,7 @@ from jobs.documents import PRINTS
 from jobs.job_days.news import of_one_job
 from jobs.models import Plan
 from jobs.moves import moves_from
+from jobs.services.molds import mold_lines, molds_for_pages
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.reserving import reserved_shown
 from studio.access import Right, account_of, needs
@@ -44,6 +45,9 @@ def job_show(request: HttpRequest, number: int) -> HttpResponse:
         "newer": of_one_job(page.job, timetable) if timetable is not None and laid_out else [],
         "moves": moves_from(page.job.state),
         **reserved_shown(page, account_of(request)),
+        "may_see_stock": account_of(request).may(Right.SEE_STOCK),
+        "may_stock": account_of(request).may(Right.CHANGE_STOCK),
+        "molds": mold_lines(molds_for_pages().filter(job=page.job).order_by("number")),
         "documents": Document.objects.filter(kind__in=PRINTS, subject_id=page.job.pk)[:DOCUMENTS_SHOWN],
     }
     return render_page(request, "jobs/job.html", context)

@@ -22,6 +22,7 @@ from jobs.tones import cure_said
 from jobs.views.loading import JobPage, context_of, load
 from jobs.views.prints import printed_here
 from jobs.views.pulls import pulls_context
+from jobs.views.scrap_offers import scrap_offers
 from jobs.views.stage_pages import STAGE_PAGES, StagePage
 from jobs.views.study_states import study_state
 from jobs.views.suitable import suitable_rubbers
@@ -180,14 +181,18 @@ def _extras(page: JobPage, stage: StagePage, form: StageForm, made: MoldPlan | N
     if stage.key == "mold":
         plan = form.unkept_plan() if form.is_bound and form.is_valid() else page.plan
         takeoff = _measured(page)
+        rates = current_rates()
+        rubbers = suitable_rubbers(
+            plan,
+            said=cure_said(made.verdict) if made else "",
+            rates=rates,
+            longest_mm=max(takeoff.box_mm) if takeoff else None,
+            area_m2=takeoff.area.value if takeoff else None,
+        )
+        chosen = next((line.rubber for line in rubbers if line.rubber.key == plan.rubber_id), None)
         return {
-            "rubbers": suitable_rubbers(
-                plan,
-                said=cure_said(made.verdict) if made else "",
-                rates=current_rates(),
-                longest_mm=max(takeoff.box_mm) if takeoff else None,
-                area_m2=takeoff.area.value if takeoff else None,
-            ),
+            "rubbers": rubbers,
+            "scrap_offers": scrap_offers(plan, made, rubber=chosen, rates=rates, profile=current_profile()),
             "drawing": coats_drawing(page.plan, takeoff, made) if takeoff and made else None,
             "form_rubber": plan.rubber_id,
             "study_state": study_state(page.plan),

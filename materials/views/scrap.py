@@ -1,5 +1,7 @@
 """Scrap bins: the list, one bin, adding and changing it."""
 
+import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -13,16 +15,23 @@ from materials import ledger
 from materials.errors import MaterialsError
 from materials.forms.entries import CountForm, DiscardForm, FillForm, ReleaseForm, UseForm
 from materials.forms.scrap import NewBinForm, ScrapBinForm
+from materials.forms.scrap_work import WorkedForm
 from materials.models import Material, Movement, ScrapBin
 from materials.properties import Chemistry
 from materials.science.bonding import scrap_verdict
 from materials.services.scrap import save_bin
+from materials.services.scrap_work import own_minutes, sessions_that_count
+from materials.services.scrap_worth import bin_worth, bin_worths, terms_now, total_worth
 from materials.views.daybook import balanced_lines, book_page
 from materials.views.said import said
 from studio.access import Right, account_of, needs
+from studio.web.context import current_profile
 from studio.web.forms import PaperForm
 from studio.web.htmx import render_page
 
+MOST_SESSIONS = 20
+# Kept with whoever is signed in: what a session said that was taken out, and what plans used before own minutes.
+AGAIN, BEFORE = "scrap_session_again", "scrap_minutes_before"
 FACTS = (
     "label", "chemistry", "family", "chunk_edge_mm", "hardness_shore_a", "density_kg_m3", "colour", "washed", "origin",
     "kept_since_on", "place",
@@ -33,13 +42,29 @@ FACTS = (
 @needs(Right.SEE_STOCK)
 def scrap_list(request: HttpRequest) -> HttpResponse:
     """List the bins."""
+    return list_page(request)
+
+
+def list_page(request: HttpRequest, *, problem: str = "", status: int = 200) -> HttpResponse:
+    """Render the bins with what they are worth, and the studio's own minutes."""
     rights = account_of(request).rights()
+    worths = bin_worths(ScrapBin.objects.all(), terms_now(current_profile()))
     context = {
-        "bins": ScrapBin.objects.all(),
+        "worths": worths,
+        "total": total_worth(worths),
+        "minutes": own_minutes(),
+        "taken": taken_by_me(request),
+        "problem": problem,
         "may_stock": Right.CHANGE_STOCK in rights,
+        "may_studio": Right.CHANGE_STUDIO in rights,
         "sees_money": Right.SEE_MONEY in rights,
     }
-    return render_page(request, "materials/scrap.html", context)
+    return render_page(request, "materials/scrap.html", context, status=status)
+
+
+def taken_by_me(request: HttpRequest) -> set[str]:
+    """Return the kinds of work whose own minutes whoever asks took over and can put back."""
+    return set(request.session.get(BEFORE, {}))
 
 
 @require_safe
@@ -59,18 +84,37 @@ def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, Pa
         "count": CountForm(prefix="count"),
         "discard": DiscardForm(prefix="discard"),
         "release": ReleaseForm(prefix="release"),
+        "worked": WorkedForm(prefix="worked", initial=_worked_initial(request, scrap_bin)),
     }
+    account = account_of(request)
     context = {
         "bin": scrap_bin,
+        "worth": bin_worth(scrap_bin, terms_now(current_profile())),
+        "sessions": sessions_that_count().filter(scrap_bin=scrap_bin).select_related("person", "movement")[:MOST_SESSIONS],
+        "sees_money": account.may(Right.SEE_MONEY),
         "verdicts": _verdicts(scrap_bin),
         "promises": Movement.objects.filter(scrap_bin=scrap_bin).promises() if scrap_bin.reserved_g else (),
         "page": page,
         "lines": balanced_lines(page, may_stock=may_stock),
         "forms": forms | (refused or {}) if may_stock else {},
-        "open": next(iter(refused or {}), ""),
+        "open": next(iter(refused or {}), "worked" if _again(request, scrap_bin) else ""),
         "may_stock": may_stock,
     }
     return render_page(request, "materials/scrap_bin.html", context, status=422 if refused else 200)
+
+
+def _again(request: HttpRequest, scrap_bin: ScrapBin) -> dict[str, str]:
+    """Return what a session said that was just taken out of this bin."""
+    kept: dict[str, Any] = request.session.get(AGAIN, {})
+    return {name: value for name, value in kept.items() if name != "bin"} if kept.get("bin") == scrap_bin.pk else {}
+
+
+def _worked_initial(request: HttpRequest, scrap_bin: ScrapBin) -> dict[str, Any]:
+    again = _again(request, scrap_bin)
+    if again:
+        numbers = {name: Decimal(again[name]) for name in ("mass_g", "minutes")}
+        return {**again, **numbers, "on": datetime.date.fromisoformat(again["on"])}
+    return {"on": timezone.localdate(), "person": getattr(account_of(request), "person", None)}
 
 
 def _verdicts(scrap_bin: ScrapBin) -> list[tuple[Material, Any]]:

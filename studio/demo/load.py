@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, counts, days, imports, people, small_jobs, stock, timings, whole_jobs
+from studio.demo import commissions, counts, days, imports, molds, people, small_jobs, stock, timings, whole_jobs
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -42,6 +42,7 @@ def load_demo() -> list[dict[str, str]]:
         commissions.add_lamp(owner, today)
         commissions.add_mask(owner)
         whole_jobs.add_whole_jobs(owner, today, scrap)
+        molds.add_molds(owner, today, scrap)
         counts.add_counts(owner)
         imports.add_import(owner, stock.rubber_name())
         small_jobs.add_small_jobs(owner, today)

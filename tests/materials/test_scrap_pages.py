@@ -113,7 +113,7 @@ class TestScrapShow:
         for number in (3, 27):
             MaterialFactory.create_batch(number)
             counts.append(questions(owner_client, address("scrap_show", bin_.pk)))
-        assert counts[0] == counts[1] < 12
+        assert counts[0] == counts[1] < 16
 
 
 class TestScrapChange:

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from costing.models import Quote
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Client, Job, ScanFile, TakeoffRecord, Timetable, TimetableEntry
+from jobs.models import Client, Job, Mold, ScanFile, TakeoffRecord, Timetable, TimetableEntry
 from materials.models import (
     ExpectedDelivery,
     ImportRun,
@@ -26,6 +26,7 @@ from materials.models import (
     Movement,
     Pack,
     ScrapBin,
+    ScrapCut,
     Stocktake,
     StocktakeLine,
 )
@@ -135,6 +136,9 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["studio:documents_"] = [{"public_id": found_id} for found_id in Document.objects.values_list("public_id", flat=True)]
     found["studio:invitations_accept"] = found["jobs:feed_read"] = [{"token": "of-nobody"}]
     found["jobs:task_fact_"] = tasks_in_use(each) or [{"number": number, "task_key": "none"} for number in jobs[:1]]
+    found["jobs:scrap_take"] = [
+        {"number": number, "pk": pk} for number in jobs[:1] for pk in ScrapBin.objects.values_list("pk", flat=True)
+    ]
     found["jobs:day_sheet_"] = days_of_people(each)
     found["code_open"] = [{"code": f"l{pk}"} for pk in Lot.objects.order_by("pk").values_list("pk", flat=True)[:each]]
     found["materials:files_csv"] = [{"table": key} for key in tables()]
@@ -147,8 +151,10 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         "materials:delivery_": Material.objects.filter(packs__isnull=False).distinct(),
         "materials:pack_": Pack.objects.all(), "materials:lot_": Lot.objects.all(), "materials:line_": Movement.objects.all(),
         "jobs:feed_": Person.objects.all(), "jobs:timetable_": Timetable.objects.all(),
+        "jobs:kept_mold_": Mold.objects.all(),
         "materials:count_": Stocktake.objects.all(), "materials:import_": ImportRun.objects.all(),
-        "materials:scrap_": ScrapBin.objects.all(), "materials:trial_": MaterialTrial.objects.all(),
+        "materials:scrap_": ScrapBin.objects.all(), "materials:session_": ScrapCut.objects.all(),
+        "materials:trial_": MaterialTrial.objects.all(),
         "materials:behaviour_": Material.objects.filter(trials__isnull=False).distinct(),
         "materials:expected_": ExpectedDelivery.objects.all(),
         "studio:people_": Person.objects.all(), "studio:hours_": Person.objects.all(),

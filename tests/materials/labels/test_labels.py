@@ -115,9 +115,9 @@ class TestLabelsShow:
         assert answer.status_code == 422
         assert "does not fit on a label" in text_of(answer.content)
 
-    def test_offers_molds_whose_code_opens_their_job(self, owner_client: Client) -> None:
+    def test_offers_molds_whose_code_opens_their_passport(self, owner_client: Client) -> None:
         mold = Mold.objects.create(job=JobFactory(title="Urn"), number=2, place="attic")
         page = text_of(owner_client.post(f"{address('labels_show')}?of=m", {**self.typed(mold.pk), "look": "1"}).content)
         assert f"Mold 2 of job {mold.job.number}" in page
-        assert owner_client.get(f"/c/m{mold.pk}")["Location"] == f"/jobs/{mold.job.number}/"
+        assert owner_client.get(f"/c/m{mold.pk}")["Location"] == f"/jobs/molds/{mold.pk}/"
         assert owner_client.get("/c/m999").status_code == 404
