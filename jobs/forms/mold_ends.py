@@ -46,7 +46,9 @@ class CutUpForm(EntryForm):
         into, person = self.fields["into"], self.fields["person"]
         assert isinstance(into, forms.ChoiceField)
         assert isinstance(person, forms.ModelChoiceField)
-        into.choices = [*((str(one.bin.pk), _said(one)) for one in bins), (NEW, "a new bin, described below")]
+        # Without a bin of the very same rubber nothing is chosen beforehand.
+        choose = [("", "choose")] if bins and bins[0].differs else []
+        into.choices = [*choose, *((str(one.bin.pk), _said(one)) for one in bins), (NEW, "a new bin, described below")]
         person.queryset = Person.objects.filter(active=True).order_by("name")
 
     def clean_cut_on(self) -> datetime.date:

@@ -98,7 +98,7 @@ def new_bin_facts(mold: Mold, rubber: MaterialSpec | None) -> dict[str, Any]:
         return {}
     hardness, density = rubber.get("hardness_shore_a"), rubber.get("density_kg_m3")
     return {
-        "label": f"{rubber.name}, mold {mold.number} of job {mold.job.number}"[:60],
+        "label": f"Job {mold.job.number}, mold {mold.number}",
         "hardness_shore_a": None if hardness is None else Decimal(str(round(hardness.value, 1))),
         "density_kg_m3": Decimal(1100) if density is None else Decimal(str(round(density.value, 1))),
     }
