@@ -33,7 +33,7 @@ from studio.models import StudioProfile
 
 SHOWN = 6
 WHOLE = Decimal(100)
-SIZE_WORDS = {"good": ("finds room", "done"), "look": ("packs less", "look"), "stop": ("too large", "stop")}
+SIZE_WORDS = {"good": ("finds room", "done"), "look": ("not sure", "look"), "stop": ("no room", "stop")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +89,9 @@ def scrap_offers(
     for one in bins:
         spec = scrap_spec(one)
         assert spec is not None
-        same_edge = abs(float(one.chunk_edge_mm) - studied_edge) < 0.05
         fit = fit_of_bin(
             spec, rubber=rubber, fill=made.fill.volume, share=share, packing=packing,
-            room_l=shape.room_l if shape and same_edge else None, prefix=f"offer_{one.pk}",
+            room_l=shape.room_l if shape else None, studied_edge_mm=studied_edge, prefix=f"offer_{one.pk}",
         )  # fmt: skip
         if not fit.verdict.allowed:
             refused += 1
@@ -103,8 +102,14 @@ def scrap_offers(
         if not one.washed:
             flags = (*flags, ("look", "It is not washed: nothing bonds to release and dust."))
         found.append(ScrapOffer(bin=one, fit=fit, worth=worth, flags=flags, chosen=one.pk == plan.scrap_bin_id))
-    found.sort(key=lambda offer: (*offer.fit.place, offer.bin.label.lower()))
+    found.sort(key=_order)
     return ScrapOffers(offers=tuple(found[:SHOWN]), more=max(len(found) - SHOWN, 0), refused=refused, share=share)
+
+
+def _order(offer: ScrapOffer) -> tuple[int, int, float, float, str]:
+    """Order bins: what bonds, what finds room, what saves most, what fills most."""
+    bond, size, taken = offer.fit.place
+    return bond, size, -offer.worth.value.value if offer.worth else 0.0, taken, offer.bin.label.lower()
 
 
 @require_POST

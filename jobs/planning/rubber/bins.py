@@ -14,6 +14,7 @@ from studio.figures import Figure, Given
 MM_ACROSS_A_LITRE = 100
 # Less is not worth a word.
 TOLD_PACKING = 0.05
+SAME_EDGE_MM = 0.05
 SIZES = ("good", "look", "stop")
 _ORDER = (Outcome.GOOD, Outcome.TEST, Outcome.SEAL, Outcome.REFUSED)
 
@@ -35,7 +36,15 @@ class BinFit:
 
 
 def fit_of_bin(
-    scrap: ScrapSpec, *, rubber: MaterialSpec, fill: Figure, share: Given, packing: Given, room_l: Given | None, prefix: str
+    scrap: ScrapSpec,
+    *,
+    rubber: MaterialSpec,
+    fill: Figure,
+    share: Given,
+    packing: Given,
+    room_l: Given | None,
+    studied_edge_mm: float,
+    prefix: str,
 ) -> BinFit:
     """Hold a bin against a fill.
 
@@ -52,20 +61,29 @@ def fit_of_bin(
     packing : Given
         Share of that space that the chunks take. [1]
     room_l : Given, optional
-        Room for chunks of this very edge, by the study of the shape. [L]
+        Room for chunks by the study of the shape; it counts for chunks of the edge that it was made for. [L]
+    studied_edge_mm : float
+        That edge. [mm]
     prefix : str
         Begins the keys of the figures.
 
     Notes
     -----
     Where the study tells nothing of chunks of this edge, the fill is taken as one lump of its volume, whose width chunks must
-    not exceed a third of (common practice), and whose walls keep them from lying close.
+    not exceed a third of (common practice), and whose walls keep them from lying close. Where the study found no room at all,
+    larger chunks find none either.
     """
     verdict = scrap_verdict(
         rubber=rubber.chemistry, rubber_family=rubber.family, scrap=scrap.chemistry, scrap_family=scrap.family
     )
     across_mm = MM_ACROSS_A_LITRE * fill.value ** (1 / 3)
-    size, words, reached = _size(scrap.chunk_edge_mm.value, across_mm, packing, room_l)
+    edge_mm = scrap.chunk_edge_mm.value
+    studied = None if room_l is None else room_l.value
+    if room_l is not None and abs(edge_mm - studied_edge_mm) >= SAME_EDGE_MM and not (studied == 0 and edge_mm > studied_edge_mm):
+        room_l = None
+    size, words, reached = _size(edge_mm, across_mm, packing, room_l)
+    if studied is not None and room_l is None and size == "good":
+        size, words = "look", "Small enough for one lump. Take it, and the shape is studied for chunks of this size."
     chunks_l = scrap_volume(cavity_volume=fill.value, scrap_share=share.value / 100, packing_fraction=reached.value)
     wished = Figure(
         key=f"{prefix}_wished", label="Scrap that the share of the fill takes", value=chunks_l * scrap.density_kg_m3.value,

@@ -21,6 +21,7 @@ def fit(
     free: float = 99_000,
     family: str = "north",
     room: float | None = None,
+    studied: float | None = None,
     packing: float = 0.54,
     **of: object,
 ) -> BinFit:
@@ -33,6 +34,7 @@ def fit(
         scrap, rubber=RUBBER, fill=Figure(key="f", label="Fill", value=4.0, unit="L", formula="typed"), prefix="x",
         share=Given(label="Share", value=100, unit="%"), packing=Given(label="Packing", value=packing, unit="1"),
         room_l=None if room is None else Given(label="Room", value=room, unit="L"),
+        studied_edge_mm=studied or edge,
     )  # fmt: skip
 
 
@@ -49,7 +51,8 @@ class TestFitOfBin:
     @pytest.mark.parametrize(
         ("of", "size"),
         [({"edge": 2}, "good"), ({"edge": 52}, "look"), ({"edge": 53}, "stop"), ({"edge": 53, "room": 2.0}, "good"),
-         ({"edge": 2, "room": 0.0}, "stop")],
+         ({"edge": 2, "room": 0.0}, "stop"), ({"edge": 4, "room": 0.0, "studied": 2}, "stop"),
+         ({"edge": 2, "room": 0.0, "studied": 4}, "look"), ({"edge": 4, "room": 2.0, "studied": 2}, "look")],
     )  # fmt: skip
     def test_judges_chunks_by_a_third_of_the_width_unless_the_study_knows(self, of: dict[str, float], size: str) -> None:
         assert fit(**of).size == size
