@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from jobs.inputs import scrap_spec
 from jobs.models import Plan
 from jobs.parts.part import ordered
@@ -32,11 +34,13 @@ def suitable_rubbers(
     plan: Plan, *, said: str = "", rates: dict[str, Given], longest_mm: float | None = None, area_m2: float | None = None
 ) -> list[RubberLine]:
     """List the rubbers in use, those that suit the plan best first; a reason that the page has `said` is not said again."""
-    rubbers = specs_of(Material.objects.filter(kind=MaterialKind.RUBBER, active=True).order_by("name"))
-    resin = None if plan.resin_id is None else specs_of(Material.objects.filter(pk=plan.resin_id)).get(plan.resin_id)
+    wanted = Q(kind=MaterialKind.RUBBER, active=True) | Q(pk=plan.resin_id)
+    known = specs_of(Material.objects.filter(wanted).order_by("name"))
+    rubbers = tuple(spec for spec in known.values() if spec.kind is MaterialKind.RUBBER)
+    resin = known.get(plan.resin_id or 0)
     widest, opening = plan.widest_girth_mm, plan.opening_girth_mm
     found = advise_rubbers(
-        tuple(rubbers.values()),
+        rubbers,
         surface=Surface(plan.job.piece.surface),
         sealed=plan.job.piece.sealed,
         resin=resin,
