@@ -32,7 +32,7 @@ def add_days(by: Account, today: date) -> Timetable:
         move_job(job=Job.objects.get(title__startswith=title), to=Job.State.AGREED)
     ExpectedDelivery.objects.create(
         material=Material.objects.get(starter_key="polyurethane-slow"), mass_g=Decimal(27000), supplier=SUPPLIER,
-        due_on=today + timedelta(days=9), note="three kits of 9 kg", noted_by=by,
+        due_on=today + timedelta(days=9), note="three kits", noted_by=by,
     )  # fmt: skip
     _found(by, seconds=1)
     _say_begun(by, today)
