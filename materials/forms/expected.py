@@ -33,7 +33,9 @@ class ExpectForm(PaperForm):
         label="What is ordered",
         error_messages={"required": "Choose what is ordered.", "invalid_choice": "Choose one from the list."},
     )
-    packs = CountField(label="How many packs", min_value=1, max_value=1000, things="packs", required=False)
+    packs = CountField(
+        label="How many packs", min_value=1, max_value=1000, things="packs", required=False, help_text="Left empty, one."
+    )
     mass_g = mass_field(label="Mass in all", required=False, help_text="When it is none of the packs; A and B together.")
     due_on = day_field(label="Arrives on")
     supplier = forms.CharField(label="Supplier", max_length=120, required=False, help_text="Left empty, the pack's supplier.")

@@ -48,7 +48,11 @@ class LotForm(PaperForm):
     received_on = day_field(label="Received on")
     expires_on = day_field(label="Good until", required=False)
     unit_cost_per_kg = MoneyField(
-        label="Cost before tax", per="kg", places=4, required=False, help_text="Lines in the day book keep the cost they have."
+        label="Cost before tax",
+        per="kg",
+        places=4,
+        required=False,
+        help_text="As long as all of it is here, the books take this over.",
     )
     note = forms.CharField(label="Note", max_length=200, required=False)
 

@@ -25,7 +25,10 @@ LISTED = 12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfLine:
-    """One material on the shelf; `usable_g` is promised to nobody, not expired and not set aside."""
+    """One material on the shelf; `usable_g` is promised to nobody, not expired and not set aside.
+
+    `soon_g` is the part of it that expires within `SOON_DAYS`.
+    """
 
     material: Material
     on_hand_g: Decimal
@@ -33,6 +36,7 @@ class ShelfLine:
     expired_g: Decimal
     set_aside_g: Decimal
     usable_g: Decimal
+    soon_g: Decimal
     delivered_g: Decimal
     next_expiry_on: datetime.date | None
     low: bool
@@ -72,8 +76,8 @@ class Shelf:
 
 def look_at_shelf(today: datetime.date) -> Shelf:
     """Read the shelf in a handful of queries that add up in the database, however much stands on it."""
-    lines = _lines(today)
     until = today + datetime.timedelta(days=SOON_DAYS)
+    lines = _lines(today, until)
     lots = Lot.objects.on_shelf().select_related("material")
     many = _counts(today, until)
     stranded, more_stranded = _stranded(today)
@@ -117,7 +121,7 @@ def _to_test(today: datetime.date) -> tuple[tuple[Lot, GelTestWanted], ...]:
     return tuple((lot, why) for lot, why in wanted if why is not None)[:LISTED]
 
 
-def _lines(today: datetime.date) -> list[ShelfLine]:
+def _lines(today: datetime.date, until: datetime.date) -> list[ShelfLine]:
     good = Q(quarantined=False) & (Q(expires_on__isnull=True) | Q(expires_on__gte=today))
     sums = {
         row["material"]: row
@@ -131,10 +135,11 @@ def _lines(today: datetime.date) -> list[ShelfLine]:
             expired=Sum("on_hand_g", filter=Q(expires_on__lt=today, quarantined=False), default=Decimal(0)),
             set_aside=Sum("on_hand_g", filter=Q(quarantined=True), default=Decimal(0)),
             usable=Sum(F("on_hand_g") - F("reserved_g"), filter=good, default=Decimal(0)),
+            soon=Sum(F("on_hand_g") - F("reserved_g"), filter=good & Q(expires_on__lte=until), default=Decimal(0)),
             next_expiry=Min("expires_on", filter=Q(expires_on__gte=today, quarantined=False)),
         )
     }
-    nothing = dict.fromkeys(("on_hand", "promised", "delivered", "expired", "set_aside", "usable"), Decimal(0))
+    nothing = dict.fromkeys(("on_hand", "promised", "delivered", "expired", "set_aside", "usable", "soon"), Decimal(0))
     found = []
     for material in Material.objects.weighed().in_bench_order():
         row = sums.get(material.pk, nothing)
@@ -150,6 +155,7 @@ def _lines(today: datetime.date) -> list[ShelfLine]:
                 expired_g=rounded(row["expired"]),
                 set_aside_g=rounded(row["set_aside"]),
                 usable_g=usable,
+                soon_g=rounded(row["soon"]),
                 delivered_g=rounded(max(row["delivered"], row["on_hand"])),
                 next_expiry_on=row.get("next_expiry"),
                 low=low,

@@ -6,12 +6,13 @@
 
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django import template
 from django.template import Context
 from django.utils.safestring import SafeString
 
+from studio.access import Right
 from studio.figures import Figure, high_end, low_end
 from studio.web.context import profile_in
 from studio.web.converting import convert, to_decimal
@@ -61,3 +62,10 @@ def range_of(context: Context, figure: Figure) -> str:
     low = low_end(figure)
     high = high_end(figure)
     return show_range(low, high, figure.unit, _profile(context))
+
+
+@register.filter
+def sees_money(user: Any) -> bool:
+    """Say whether somebody may see what things cost, for links that stand on every page of the stock."""
+    may = getattr(user, "may", None)
+    return may is not None and bool(may(Right.SEE_MONEY))

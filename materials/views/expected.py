@@ -117,7 +117,7 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     """Return what the address asks to be chosen beforehand: a material, by its usual pack where there is one."""
     material = request.GET.get("material", "")
     if not (material.isdecimal() and len(material) < 16):
-        return {"packs": 1}
+        return {}
     found = ExpectForm()
     pack = next((pack for pack in found.packs_by_pk.values() if pack.material_id == int(material)), None)
     return {"what": f"pack-{pack.pk}", "packs": 1} if pack else {"what": f"mass-{int(material)}"}

@@ -20,6 +20,14 @@ from studio.web.htmx import render_page
 
 FACTS = ("supplier", "supplier_lot", "kit_code", "received_on", "expires_on", "unit_cost_per_kg", "note")
 
+COST_SAID = {
+    services.CostCorrected.NOT_WANTED: "It is saved.",
+    services.CostCorrected.IN_THE_BOOKS: "It is saved, and the books follow: the delivery is undone and "
+    "written anew at this cost.{}",
+    services.CostCorrected.LATER_ONLY: "It is saved. Some of it had moved at the old cost, so the worth in the books stays "
+    "as it was; if the books are to follow, undo those lines in the day book and correct the cost again.{}",
+}
+
 
 @require_safe
 @needs(Right.SEE_STOCK)
@@ -113,10 +121,16 @@ def lot_change(request: HttpRequest, pk: int) -> HttpResponse:
     initial: dict[str, Any] = {name: getattr(lot, name) for name in FACTS}
     form = LotForm(request.POST or None, initial=initial, sees_money=account_of(request).may(Right.SEE_MONEY))
     if request.method == "POST" and form.is_valid():
-        services.change_lot(lot=lot, **form.cleaned_data)
-        return _done(request, lot, "It is saved.")
+        became = services.change_lot(lot=lot, by=account_of(request), **form.cleaned_data)
+        return _done(request, lot, COST_SAID[became].format(_other_parts(lot)))
     context = {"form": form, "lot": lot}
     return render_page(request, "materials/lot_form.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _other_parts(lot: Lot) -> str:
+    """Remind of the other part of a kit, which has a cost of its own."""
+    others = Lot.objects.filter(material=lot.material_id, kit_code=lot.kit_code).exclude(pk=lot.pk) if lot.kit_code else None
+    return " Its other part keeps the cost that it has; correct that one, too." if others is not None and others.exists() else ""
 
 
 def _lot(pk: int) -> Lot:

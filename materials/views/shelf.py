@@ -8,7 +8,7 @@ from materials.models import Material, ScrapBin
 from materials.services.expected import still_expected
 from materials.services.shelf import look_at_shelf
 from materials.views.expected import MOST_ON_THE_SHELF_PAGE, expected_lines
-from materials.views.shelf_drawing import container
+from materials.views.shelf_drawing import container, shelf_key
 from studio.access import Right, account_of, needs
 from studio.web.context import current_profile
 from studio.web.htmx import render_page
@@ -25,6 +25,7 @@ def stock_show(request: HttpRequest) -> HttpResponse:
     context = {
         "shelf": shelf,
         "lines": [(line, container(line, profile)) for line in shelf.lines],
+        "key": shelf_key(),
         "expected": expected_lines(coming[:MOST_ON_THE_SHELF_PAGE], today),
         "more_expected": len(coming) > MOST_ON_THE_SHELF_PAGE,
         "bins": ScrapBin.objects.filled(),

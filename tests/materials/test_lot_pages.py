@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 
 from materials import ledger
-from materials.models import Lot, Material, Movement
+from materials.models import Lot, Material, Movement, StockBook
 from studio.access import Role
 from studio.models import StudioProfile
 from tests.factories import LotFactory, MaterialFactory, PackFactory
@@ -309,13 +309,35 @@ class TestLotShow:
 
 
 class TestLotChange:
-    def test_corrects_what_was_written_down_and_leaves_the_ledger_alone(self, owner_client: Client) -> None:
+    def test_corrects_what_was_written_down_and_the_worth_with_it(self, owner_client: Client) -> None:
         lot = LotFactory(holding=1000, unit_cost_per_kg="21.37")
+        ledger.reserve(of=lot, mass_g=900, key="promised", by=None, job_number=3)
         typed = {"supplier": "Another", "supplier_lot": "Z-1", "received_on": "2026-01-02", "unit_cost_per_kg": "30"}
-        assert owner_client.post(address("lot_change", lot.pk), typed).status_code == 302
+        page = owner_client.post(address("lot_change", lot.pk), typed, follow=True).content.decode()
+        assert "the books follow" in page
         lot.refresh_from_db()
-        assert (lot.supplier, lot.supplier_lot, lot.unit_cost_per_kg, lot.on_hand_g) == ("Another", "Z-1", 30, 1000)
-        assert Movement.objects.get(lot=lot).unit_cost_per_kg == Decimal("21.37")
+        assert (lot.supplier, lot.supplier_lot, lot.unit_cost_per_kg) == ("Another", "Z-1", 30)
+        assert (lot.on_hand_g, lot.received_g, lot.reserved_g) == (1000, 1000, 900)
+        assert [(line.kind, line.value) for line in Movement.objects.filter(lot=lot).exclude(kind="reserve").order_by("pk")] == [
+            ("receive", Decimal("21.37")), ("receive", 30), ("reverse", Decimal("-21.37")),
+        ]  # fmt: skip
+        assert StockBook.objects.get().value == 30
+        assert (ledger.unbalanced(), ledger.unbalanced_books()) == ([], [])
+        # The same once more writes nothing.
+        owner_client.post(address("lot_change", lot.pk), typed)
+        assert Movement.objects.filter(lot=lot).count() == 4
+
+    def test_leaves_the_worth_alone_once_some_has_gone_at_the_old_cost(self, owner_client: Client) -> None:
+        lot = LotFactory(holding=1000, unit_cost_per_kg="21.37")
+        used = ledger.issue(of=lot, mass_g=250, key="used-250", by=None)
+        typed = {"received_on": "2026-01-02", "unit_cost_per_kg": "30"}
+        page = owner_client.post(address("lot_change", lot.pk), typed, follow=True).content.decode()
+        assert "the worth in the books stays as it was" in page
+        assert StockBook.objects.get().value == Decimal("16.0275")
+        # What the page says to do leads there.
+        ledger.reverse(movement=used, key="undo-it", by=None)
+        owner_client.post(address("lot_change", lot.pk), typed)
+        assert StockBook.objects.get().value == 30
 
     def test_by_whom_money_is_hidden_keeps_the_cost(self, signed_in: Callable[[Role], Client]) -> None:
         lot = LotFactory(unit_cost_per_kg="21.37")

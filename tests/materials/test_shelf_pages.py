@@ -12,6 +12,7 @@ from materials import ledger
 from materials.catalogue.starter import STARTER
 from materials.models import Lot, Material
 from studio.access import Role
+from studio.models import StudioProfile
 from tests.factories import LotFactory, MaterialFactory, ScrapBinFactory
 from tests.materials.pages import address, questions, text_of
 
@@ -50,6 +51,20 @@ class TestStockShow:
             assert f">{word}</span>" in page
         # M6 of the trade's arithmetic: 7.0 A and 0.67 B at 10:1 leave 0.30 of A.
         assert '<span class="number">300</span>' in page
+
+    def test_draws_what_expires_within_a_month_apart_from_what_keeps(self, owner_client: Client) -> None:
+        ripe = LotFactory(holding=300, expires_on=days(30))
+        ledger.reserve(of=ripe, mass_g=100, key="hold", by=None, job_number=4)
+        LotFactory(holding=500, expires_on=days(31), material=ripe.material)
+        page = text_of(owner_client.get(address("stock_show")).content)
+        assert "200 g to be used soon, 500 g free, 100 g promised, of 800 g delivered" in page
+
+    @pytest.mark.parametrize("page", ["stock_show", "expected_list", "behaviour_list", "counts_list", "labels_show"])
+    def test_leads_to_its_worth_from_every_page_where_money_is_seen(self, signed_in: Callable[[Role], Client], page: str) -> None:
+        maker, way = signed_in(Role.MAKER), address("stock_value_show")
+        assert way in maker.get(address(page)).content.decode()
+        StudioProfile.objects.update(money_hidden_from_makers=True)
+        assert way not in maker.get(address(page)).content.decode()
 
     def test_says_that_an_expired_lot_is_not_free(self, owner_client: Client) -> None:
         LotFactory(holding=100, expires_on=days(-1))
