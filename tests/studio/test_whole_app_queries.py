@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.db.models import F
 from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -95,7 +96,7 @@ def grow_stock() -> None:
     """More of all that lies on the shelf, and of all lines in the day book."""
     owner = Account.objects.get(role=Role.OWNER)
     add_lots(each=3)
-    for kept in [*Lot.objects.filter(on_hand_g__gt=50), *ScrapBin.objects.all()]:
+    for kept in [*Lot.objects.filter(on_hand_g__gt=F("reserved_g") + 50), *ScrapBin.objects.all()]:
         for _ in range(4):
             ledger.issue(of=kept, mass_g=Decimal(1), key=f"grown-{uuid.uuid4()}", by=owner, why="a cup")
     ScrapBinFactory.create_batch(MANY, holding=500)
