@@ -37,6 +37,23 @@ class SetAsideForm(PaperForm):
     )
 
 
+class GelTestForm(PaperForm):
+    """What came of a test cup."""
+
+    tested_on = day_field(label="Made on")
+    cured = forms.TypedChoiceField(
+        label="What came of it",
+        choices=[("yes", "It cured as it should"), ("no", "It did not cure as it should: set it aside")],
+        coerce=lambda value: value == "yes",
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say whether it cured."},
+    )
+
+    def clean_tested_on(self) -> Any:
+        """Refuse a day that has not come."""
+        return check_past(self.cleaned_data["tested_on"])
+
+
 class LotForm(PaperForm):
     """What was written down of a lot when it came."""
 

@@ -51,10 +51,28 @@ def gel_test_wanted(lot: Lot, today: datetime.date) -> GelTestWanted | None:
     return None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeforeTest:
+    """What a lot said before a test cup was written down, so that it can say so again."""
+
+    tested_on: datetime.date | None
+    quarantined: bool
+    note: str
+
+
 @transaction.atomic
-def note_gel_test(*, lot: Lot, tested_on: datetime.date, cured: bool) -> None:
-    """Write down what came of a test cup; a lot that did not cure as it should is set aside."""
+def note_gel_test(*, lot: Lot, tested_on: datetime.date, cured: bool) -> BeforeTest:
+    """Write down what came of a test cup; a lot that did not cure as it should is set aside. Return what it said before."""
+    row = Lot.objects.select_for_update().get(pk=lot.pk)
+    before = BeforeTest(tested_on=row.gel_tested_on, quarantined=row.quarantined, note=row.note)
     changes: dict[str, object] = {"gel_tested_on": tested_on}
     if not cured:
         changes |= {"quarantined": True, "note": f"did not cure as it should in the test cup of {tested_on:%d %b %Y}"}
     Lot.objects.filter(pk=lot.pk).update(**changes)
+    return before
+
+
+@transaction.atomic
+def forget_gel_test(*, lot: Lot, before: BeforeTest) -> None:
+    """Take a test cup back that was written down by mistake: the lot says again what it said before."""
+    Lot.objects.filter(pk=lot.pk).update(gel_tested_on=before.tested_on, quarantined=before.quarantined, note=before.note)

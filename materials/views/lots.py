@@ -10,9 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from materials.forms.entries import CountForm, DiscardForm, ReleaseForm, ReturnForm, UseForm
-from materials.forms.lots import LotForm, MoveForm, OpenForm, SetAsideForm
+from materials.forms.lots import GelTestForm, LotForm, MoveForm, OpenForm, SetAsideForm
 from materials.models import Lot, Movement
 from materials.services import lots as services
+from materials.services.gel_tests import gel_test_wanted
+from materials.views.cup_memory import is_remembered
 from materials.views.daybook import balanced_lines, book_page
 from studio.access import Right, account_of, needs
 from studio.web.forms import PaperForm
@@ -50,7 +52,9 @@ def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | 
         "page": page,
         "lines": balanced_lines(page, may_stock=may_stock),
         "forms": _forms(lot, refused or {}) if may_stock else {},
-        "open": next(iter(refused or {}), ""),
+        "open": next(iter(refused or {}), request.GET.get("do", "")),
+        "gel_test": gel_test_wanted(lot, today),
+        "cup_noted": may_stock and is_remembered(request, lot),
         "sees_money": Right.SEE_MONEY in rights,
         "may_stock": may_stock,
     }
@@ -67,6 +71,7 @@ def _forms(lot: Lot, refused: dict[str, PaperForm]) -> dict[str, PaperForm]:
         "open": OpenForm(prefix="open", initial={"opened_on": timezone.localdate(), "expires_on": lot.expires_on}),
         "move": MoveForm(prefix="move", initial={"place": lot.place}),
         "aside": SetAsideForm(prefix="aside"),
+        "cup": GelTestForm(prefix="cup", initial={"tested_on": timezone.localdate()}),
     }
     return forms | refused
 
