@@ -20,6 +20,7 @@ from materials.views import (
     packs,
     scrap,
     scrap_work,
+    scrap_moves,
     shelf,
     stock_value,
 )
@@ -74,6 +75,7 @@ urlpatterns = [
     path("scrap/add/", scrap.scrap_add, name="scrap_add"),
     path("scrap/<int:pk>/", scrap.scrap_show, name="scrap_show"),
     path("scrap/<int:pk>/change/", scrap.scrap_change, name="scrap_change"),
+    path("scrap/<int:pk>/move/", scrap_moves.scrap_move, name="scrap_move"),
     path("scrap/<int:pk>/use/", entries.scrap_use, name="scrap_use"),
     path("scrap/<int:pk>/release/", entries.scrap_release, name="scrap_release"),
     path("scrap/<int:pk>/fill/", entries.scrap_fill, name="scrap_fill"),

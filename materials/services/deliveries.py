@@ -54,8 +54,14 @@ def receive_delivery(*, delivery: Delivery, key: str, by: Account | None) -> lis
     first = _received_before(key, delivery, parts)
     if first:
         return first
+    return ledger.patiently(lambda: _put_on_shelf(delivery, parts, key, by)) or _received_before(key, delivery, parts)
+
+
+def _put_on_shelf(delivery: Delivery, parts: list[tuple[Lot.Component, Decimal]], key: str, by: Account | None) -> list[Lot]:
+    """Write the lots and their lines in one transaction; none where the same form was written meanwhile."""
     with transaction.atomic():
         lots = [_lot(delivery, component) for component, _ in parts]
+        ledger.hold(*lots)
         if len(lots) == 2 and not delivery.kit_code:
             Lot.objects.filter(pk__in=[lot.pk for lot in lots]).update(kit_code=f"K{lots[0].pk}")
         try:
@@ -65,7 +71,7 @@ def receive_delivery(*, delivery: Delivery, key: str, by: Account | None) -> lis
             # The same form came twice at once; the other one is on the shelf already and this one is not needed.
             transaction.set_rollback(True)
             lots = []
-    return lots or _received_before(key, delivery, parts)
+    return lots
 
 
 def _parts(delivery: Delivery) -> list[tuple[Lot.Component, Decimal]]:

@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from materials.models import Lot
 from materials.errors import NotEnough
+from materials.models import Lot
 from materials.services.mixes import propose_mix
 from tests.factories import LotFactory
 from tests.materials.pages import address, text_of
