@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
 from jobs.planning.results import Component, Mix, MoldPlan, Part
 from jobs.weighed_out import piece_cards, skin_cards
+from studio.web.quantities import own_number
 
 # What a mix is made of first; what else goes into the cup follows it.
 LEADS = (Component.A, Component.B, Component.ONE_PART)
@@ -28,7 +30,7 @@ class Cup:
     def address(self, job_number: int) -> str:
         """Return the page on which it is taken off the shelf."""
         (lead, _, mass), *others = self.masses_g
-        typed = {"mass_g": f"{_weighable(mass)} g", "job_number": job_number, "why": self.name}
+        typed = {"mass_g": own_number(Decimal(_weighable(mass)), "g"), "job_number": job_number, "why": self.name}
         if others:
             typed["with"] = ",".join(f"{key}:{_weighable(added)}" for key, _, added in others)
         return f"{reverse('materials:material_mix', args=[lead])}?{urlencode(typed)}"

@@ -29,6 +29,7 @@ MOST_G = Decimal(100_000_000)
 NEVER = datetime.date.max
 # A mix that needs more containers than this is no mix.
 MOST_LOTS = 99
+QUICK_TURNS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,16 +83,24 @@ def issue_mix(
     told = f"mix {material.pk} {mass} {job_number} {why[:200]}"
     fingerprint = hashlib.sha256(told.encode()).hexdigest()
 
+    def before() -> list[Movement]:
+        written = bool(ledger.lines_of_keys(_keys(key, 1, fingerprint)))
+        return ledger.lines_of_keys(_keys(key, MOST_LOTS, fingerprint)) if written else []
+
     @transaction.atomic
-    def taken() -> list[Movement]:
-        # Every usable lot is held while one is chosen, so that what is proposed is there when it is taken.
-        held = ledger.hold(*_usable(material, day))
-        if ledger.lines_of_keys(_keys(key, 1, fingerprint)):
-            return ledger.lines_of_keys(_keys(key, MOST_LOTS, fingerprint))
-        lots = [lot for lot in held.lots.values() if not lot.quarantined]
-        for lot in lots:
-            lot.material = material
+    def taken(*, all_held: bool) -> list[Movement] | None:
+        """Choose and take; None where a lot that was chosen has moved before it was held."""
+        lots = list(_usable(material, day))
+        if all_held:
+            lots = [lot for lot in ledger.hold(*lots).lots.values() if not lot.quarantined]
+        first = before()
+        if first:
+            return first
         takes = _proposed(material, mass, day, lots, _promised(lots, job_number))
+        if not all_held:
+            held = ledger.hold(*(take.lot for take in takes)).lots
+            if any(_stands(held.get(take.lot.pk)) != _stands(take.lot) for take in takes):
+                return None
         return ledger.issue_together(
             takes=[ledger.Take(of=take.lot, mass_g=take.mass_g) for take in takes],
             key=key,
@@ -101,7 +110,20 @@ def issue_mix(
             fingerprint=fingerprint,
         )
 
-    return ledger.patiently(taken)
+    def patient() -> list[Movement]:
+        # A mix takes few of the lots that stand there, so only those are held; where others are quicker, all are held first.
+        for _ in range(QUICK_TURNS):
+            lines = taken(all_held=False)
+            if lines is not None:
+                return lines
+        return taken(all_held=True) or []
+
+    return ledger.patiently(patient)
+
+
+def _stands(lot: Lot | None) -> tuple[object, ...] | None:
+    """Return what a choice of lots goes by."""
+    return None if lot is None else (lot.on_hand_g, lot.reserved_g, lot.quarantined, lot.expires_on, lot.kit_code)
 
 
 def _keys(key: str, many: int, fingerprint: str) -> list[tuple[str, str]]:
@@ -109,10 +131,8 @@ def _keys(key: str, many: int, fingerprint: str) -> list[tuple[str, str]]:
 
 
 def _usable(material: Material, today: datetime.date) -> Iterable[Lot]:
-    lots = Lot.objects.filter(material=material).usable(today)
-    for lot in lots:
-        lot.material = material
-    return lots
+    found: Iterable[Lot] = Lot.objects.filter(material=material).usable(today)
+    return found
 
 
 def _promised(lots: Sequence[Lot], job_number: int | None) -> dict[int, Decimal]:
@@ -137,6 +157,8 @@ def _proposed(
     offers = _of_parts(material, parts, mass_g, promised, whole) if in_two else _taken(whole, mass_g, "")
     if len(offers) > MOST_LOTS:
         raise BadMass(f"This mix would need {len(offers)} containers; mix less at once.")
+    for one in offers:
+        one.lot.material = material
     return tuple(MixTake(lot=one.lot, mass_g=one.mass_g, why=one.why, gel_test=gel_test_wanted(one.lot, today)) for one in offers)
 
 

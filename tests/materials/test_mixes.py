@@ -156,3 +156,23 @@ class TestIssueMix:
             lot(rubber, "B", 100)
         with django_assert_max_num_queries(34):
             issue_mix(material=rubber, mass_g=D(550), key="coat-1", by=None, job_number=7, today=TODAY)
+
+    @pytest.mark.parametrize("turns", [1, 9])
+    def test_chooses_anew_where_a_lot_moved_before_it_was_held(self, rubber: Any, monkeypatch: Any, turns: int) -> None:
+        """Another hand promises the first choice between the look and the lock, once or each time."""
+        first, b = lot(rubber, "A", 1000, ends=5), lot(rubber, "B", 500)
+        second = lot(rubber, "A", 1000, ends=9)
+        hold, left = ledger.hold, [turns]
+
+        def too_late(*kept: Any, money: bool = True) -> Any:
+            if left[0] and first in kept:
+                left[0] -= 1
+                ledger.reserve(of=first, mass_g=10, key=f"quick-{left[0]}", by=None, job_number=9)
+            return hold(*kept, money=money)
+
+        monkeypatch.setattr(ledger, "hold", too_late)
+        lines = issue_mix(material=rubber, mass_g=D(1089), key="coat-1", by=None, job_number=7, today=TODAY)
+        promised = 10 * min(turns, 4)
+        expected = [(first.pk, -D(1000 - promised)), (second.pk, -D(promised - 10)), (b.pk, -99)]
+        assert [(line.lot_id, line.mass_g) for line in lines] == [one for one in expected if one[1]]
+        assert ledger.unbalanced() == ledger.unbalanced_books() == []
