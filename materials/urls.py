@@ -19,8 +19,8 @@ from materials.views import (
     mixes,
     packs,
     scrap,
-    scrap_work,
     scrap_moves,
+    scrap_work,
     shelf,
     stock_value,
 )
