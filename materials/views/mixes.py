@@ -22,6 +22,7 @@ from materials.views.daybook import may_undo
 from materials.views.said import said
 from studio.access import Right, account_of, needs
 from studio.web.htmx import render_page
+from studio.web.quantities import own_number
 
 MOST_MATERIALS = 6
 
@@ -140,7 +141,7 @@ def _rows(offers: Sequence[Offered], form: WeighedForm, seen: Pairs) -> list[Row
 def _short(offer: Offered, material: Material, given: dict[str, Any]) -> Short:
     assert offer.refused is not None
     most = offer.most_g if offer.wanted.material == material else None
-    address = f"?{urlencode(given | {'mass_g': f'{most:f} g'})}" if most else ""
+    address = f"?{urlencode(given | {'mass_g': own_number(most, 'g')})}" if most else ""
     return Short(material=offer.wanted.material, words=said(offer.refused), most_g=most, address=address)
 
 
