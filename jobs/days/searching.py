@@ -2,15 +2,16 @@
 
 import threading
 import time
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from jobs.days.inputs import LaidOut
 from jobs.scheduling.by_hand import insert, list_schedule
 from jobs.scheduling.layout import Layout
 from jobs.scheduling.problem import Problem
-from jobs.scheduling.replan import Moved, replan, with_news
-from jobs.scheduling.result import Entry, Schedule
+from jobs.scheduling.replan import Moved, moved_between, replan, with_news
+from jobs.scheduling.result import Entry, Schedule, schedule_of
+from jobs.scheduling.ripples import with_same_hands
 from jobs.scheduling.search import Effort, best_schedule
 
 # What is left of the time for the news themselves, so that the whole answer comes within it.
@@ -89,13 +90,17 @@ class Looking:
             self._error = error
 
     def _anew(self) -> Found:
-        problem = self._laid.fresh
-        schedule = best_schedule(
-            problem, Effort(seconds=self._seconds), report=self._told, stop=self._stopped.is_set, start=_start(self._laid)
+        laid, problem = self._laid, self._laid.fresh
+        found = best_schedule(
+            problem, Effort(seconds=self._seconds), report=self._told, stop=self._stopped.is_set, start=_start(laid)
         )
+        # Of two people who can do it alike, the one who was told so keeps it.
+        entries = with_same_hands(problem, found.entries, laid.promised)
+        schedule = schedule_of(problem, entries, bound=found.bound, reason=found.reason)
+        moved = moved_between(problem, laid.news, schedule.entries, laid.promised)
         return Found(
-            problem=problem, schedule=schedule, list_cost=_list_cost(problem),
-            ends_before=_ends(self._laid.problem, self._laid.promised),
+            problem=problem, schedule=schedule, list_cost=_list_cost(problem), moved=self._known(moved),
+            ends_before=_ends(laid.problem, laid.promised),
         )  # fmt: skip
 
     def _after_news(self) -> Found:
@@ -103,11 +108,14 @@ class Looking:
         promised = whole_promise(laid)
         effort = Effort(seconds=_NEWS_SHARE * self._seconds)
         made = replan(laid.problem, promised, laid.news, effort=effort, stop=self._stopped.is_set)
-        moved = tuple(one for one in made.moved if laid.problem.task[one.task].order not in laid.new)
         return Found(
-            problem=made.problem, schedule=made.schedule, list_cost=_list_cost(made.problem), moved=moved,
+            problem=made.problem, schedule=made.schedule, list_cost=_list_cost(made.problem), moved=self._known(made.moved),
             ends_before=_ends(laid.problem, laid.promised),
         )  # fmt: skip
+
+    def _known(self, moved: Iterable[Moved]) -> tuple[Moved, ...]:
+        """Leave out the jobs that the timetable in use does not have as they are planned now."""
+        return tuple(one for one in moved if self._laid.problem.task[one.task].order not in self._laid.new)
 
     def _told(self, schedule: Schedule) -> None:
         # Called by whichever solver found it.

@@ -11,6 +11,7 @@ from django.utils import timezone
 from jobs.days import reading
 from jobs.job_days.day_meant import hours_with_closed_days, means_day
 from jobs.job_days.facts_said import fact_sentences
+from jobs.job_days.plans_changed import planned_otherwise
 from jobs.job_days.times import said_at, said_day, said_span
 from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from jobs.planning.work.handout_times import WorkingHours
@@ -43,7 +44,7 @@ def news_since(timetable: Timetable) -> list[NewsLine]:
     since = made_at(timetable)
     lines = [*_of_tasks(since), *_no_longer_pinned(timetable), *_of_people(since), *_of_the_room(since), *_of_material(since)]
     lines.sort(key=lambda line: line.at or since, reverse=True)
-    return [*lines, *_of_jobs(timetable)]
+    return [*lines, *_of_plans(timetable), *_of_jobs(timetable)]
 
 
 def of_one_job(job: Job, timetable: Timetable) -> list[TaskFact]:
@@ -140,6 +141,14 @@ def proposal_with(moment: datetime.datetime) -> Timetable | None:
     if proposal is None or proposal.state == Timetable.State.REFUSED or made_at(proposal) <= moment:
         return None
     return proposal
+
+
+def _of_plans(timetable: Timetable) -> list[NewsLine]:
+    """Say which jobs have other tasks now; nobody told the timetable."""
+    return [
+        NewsLine(text=text, address=reverse("jobs:tasks_show", kwargs={"number": job.number}))
+        for job, text in planned_otherwise(timetable)
+    ]
 
 
 def _of_jobs(timetable: Timetable) -> list[NewsLine]:

@@ -92,11 +92,7 @@ def replan(
     left = max(effort.seconds - (time.monotonic() - began), 0.1)
     found = best_schedule(fresh, replace(effort, seconds=left), start=start, stop=stop)
     schedule = schedule_of(fresh, nearest(fresh, found.entries, promised), bound=found.bound, reason=found.reason)
-    moved = tuple(
-        Moved(task=key, was=promised[key], now=entry, why=_why(fresh, news, schedule.entries, promised[key], entry))
-        for key, entry in sorted(schedule.entries.items(), key=lambda item: item[1].start)
-        if key in promised and (entry.start, entry.people) != (promised[key].start, promised[key].people)
-    )
+    moved = moved_between(fresh, news, schedule.entries, promised)
     ends = {
         order.key: (
             max(promised[task.key].end for task in fresh.tasks_of[order.key]),
@@ -106,6 +102,15 @@ def replan(
         if fresh.tasks_of[order.key] and all(task.key in promised for task in fresh.tasks_of[order.key])
     }
     return Replanned(problem=fresh, schedule=schedule, moved=moved, ends=ends)
+
+
+def moved_between(fresh: Problem, news: News, entries: Mapping[str, Entry], promised: Mapping[str, Entry]) -> tuple[Moved, ...]:
+    """Return the tasks that are elsewhere than promised or with other people, by time, each with its reason."""
+    return tuple(
+        Moved(task=key, was=promised[key], now=entry, why=_why(fresh, news, entries, promised[key], entry))
+        for key, entry in sorted(entries.items(), key=lambda item: item[1].start)
+        if key in promised and (entry.start, entry.people) != (promised[key].start, promised[key].people)
+    )
 
 
 def with_news(problem: Problem, promised: Mapping[str, Entry], news: News) -> Problem:
@@ -255,5 +260,7 @@ def _why(fresh: Problem, news: News, entries: Mapping[str, Entry], was: Entry, n
         for other in entries.values():
             if other.task != task.key and key in other.people and _overlap(other, was):
                 at = fresh.task[other.task]
-                return f"{fresh.person[key].label or key} is at “{at.label or at.key}” then."
+                job = fresh.order[at.order]
+                of = "" if at.order == task.order else f" of {job.label or job.key}"
+                return f"{fresh.person[key].label or key} is at “{at.label or at.key}”{of} then."
     return "It makes way, so that the days promised are kept as well as can be."

@@ -18,6 +18,7 @@ from jobs.days_shown.searching import search_state
 from jobs.days_shown.told import told
 from jobs.errors import TimetableRefused
 from jobs.forms.days_shown import DaysFilterForm
+from jobs.job_days.news import news_since
 from jobs.models import Job, Timetable
 from jobs.views.loading import may_change
 from studio.access import Right, account_of, needs
@@ -84,6 +85,7 @@ def _days_shown(
     return {
         "form": form,
         "told": told_,
+        "different": news_since(timetable),
         "left_out": left_out(timetable),
         "first": first,
         "last": first + datetime.timedelta(days=days - 1),
@@ -107,7 +109,7 @@ def timetable_show(request: HttpRequest, pk: int) -> HttpResponse:
     entries = reading.entries(timetable)
     changes = before_after(timetable, entries=entries)
     people = list(Person.objects.filter(active=True).order_by("name", "pk"))
-    first = timezone.localtime(timetable.begins_at or timetable.created_at).date()
+    first = timezone.localtime(timetable.started_at or timetable.created_at).date()
     plan = days_plan(
         entries, people=people, first=first, days=PROPOSAL_DAYS, ends=ends_of(timetable), before=changes.places
     )  # fmt: skip

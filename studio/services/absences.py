@@ -11,6 +11,8 @@ from django.utils import timezone
 from studio.local_time import start_of_day, whole_days
 from studio.models import Absence, Account, Person
 from studio.services.errors import AbsenceError
+from studio.web.context import current_profile
+from studio.web.formats import clock_text, day_text, locale_code
 
 LONGEST = timedelta(days=3 * 366)
 
@@ -97,15 +99,18 @@ def absences_of(person: Person, now: datetime) -> QuerySet[Absence]:
 
 
 def words(absence: Absence) -> str:
-    """Say a stretch in plain words; pages write it in the studio's locale instead."""
-    zone = _zone()
+    """Say a stretch as pages write days and times."""
+    zone, locale = _zone(), locale_code(current_profile())
+    today = timezone.localdate()
     days = whole_days(absence.starts_at, absence.ends_at, zone)
     if days is None:
         starts_at, ends_at = absence.starts_at.astimezone(zone), absence.ends_at.astimezone(zone)
-        until = f"{ends_at:%H:%M}" if starts_at.date() == ends_at.date() else f"{ends_at:%a %Y-%m-%d %H:%M}"
-        return f"{starts_at:%a %Y-%m-%d %H:%M} to {until}"
-    first, last = days
-    return f"{first:%a %Y-%m-%d}" if first == last else f"{first:%a %Y-%m-%d} to {last:%a %Y-%m-%d}"
+        until = clock_text(ends_at.time(), locale)
+        if starts_at.date() != ends_at.date():
+            until = f"{day_text(ends_at.date(), today, locale)} {until}"
+        return f"{day_text(starts_at.date(), today, locale)} {clock_text(starts_at.time(), locale)} to {until}"
+    first, last = (day_text(day, today, locale) for day in days)
+    return first if first == last else f"{first} to {last}"
 
 
 def _zone() -> tzinfo:

@@ -1,17 +1,20 @@
 """News reach the timetable in use: what has begun stays, the rest moves as little as it can, and says why."""
 
 import datetime
+from dataclasses import replace
+from typing import Any
 
 import pytest
 import time_machine
 
-from jobs.days import working
+from jobs.days import searching, working
 from jobs.days.asking import ask_after_news
 from jobs.days.facts import keep_waiting, pin, say_begun
 from jobs.days.inputs import laid_out
 from jobs.models import Job, Timetable, TimetableEntry
-from jobs.scheduling.result import Entry, faults_of, within
-from studio.models import Absence
+from jobs.scheduling.problem import Problem
+from jobs.scheduling.result import Entry, Schedule, faults_of, schedule_of, within
+from studio.models import Absence, WorkingHours
 from tests.jobs.days.studio import agreed_drum, as_laid, looked_for, to_use
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("pushed", "quick")]
@@ -74,6 +77,37 @@ class TestOneCoatThreeHoursLate:
         now = entry_of(new, "coat_1", drum)
         assert (now.starts_at, now.ends_at, now.done, list(now.people.all())) == (said.began_at, said.ended_at, True, [ann])
         assert faults_of(*as_laid(new)) == []
+
+
+class TestPlannedAnew:
+    def test_gives_work_back_to_whoever_was_told_to_do_it(self, drum, monkeypatch) -> None:
+        # Nobody comes in the evening, so that each of the two can do what the other does.
+        WorkingHours.objects.filter(where=WorkingHours.Where.HOME).delete()
+        problem, promised = as_laid(to_use(looked_for()))
+        one, two = (person.key for person in problem.people)
+        other = {one: two, two: one}
+
+        def swapped(problem: Problem, *_: Any, **__: Any) -> Schedule:
+            entries = {
+                key: replace(entry, people=tuple(sorted(other[who] for who in entry.people))) for key, entry in promised.items()
+            }
+            assert faults_of(problem, entries) == []
+            return schedule_of(problem, entries, bound=1, reason="not looked for")
+
+        monkeypatch.setattr(searching, "best_schedule", swapped)
+        new = looked_for()
+        assert new.moved == []
+        assert as_laid(new)[1] == promised
+
+    def test_says_of_all_that_moves_why(self, used, drum) -> None:
+        late = entry_of(used, "coat_2", drum)
+        keep_waiting(job=drum, task_key="coat_2", until=late.starts_at + 3 * HOUR, why="still soft", by=None)
+        new = looked_for()
+        assert new.why == Timetable.Reason.ANEW
+        before, after, numbers = places(used), places(new), {job.pk: job.number for job in Job.objects.all()}
+        elsewhere = {(numbers[job], key) for (job, key), starts in before.items() if after[job, key] != starts}
+        assert (drum.number, "coat_2") in elsewhere <= {(one["job"], one["key"]) for one in new.moved}
+        assert all(one["why"] for one in new.moved)
 
 
 class TestSomebodyAway:

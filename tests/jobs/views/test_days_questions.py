@@ -143,6 +143,22 @@ class TestWhy:
         press(owner_client, where, "Take that back")
         assert promised_on(job) == datetime.date(2027, 3, 4)
 
+    def test_offers_the_day_on_which_a_late_job_ends_and_lists_no_rules_where_none_contradict(
+        self, owner_client: Browser, job: Job
+    ) -> None:
+        answered(job, "why", {**WHY, "causes": []})
+        where = f"/jobs/{job.number}/days/why/"
+        assert "Leave out any one of these" not in owner_client.get(where).content.decode()
+        Job.objects.filter(pk=job.pk).update(promised_on=MONDAY.date())
+        answered(job, "why", {**WHY, "due_at": "2027-03-01T17:00:00+00:00"})
+        own = owner_client.get(where).context["own"]
+        assert own.late
+        offered = owner_client.get(where).content.decode()
+        assert "the day on which it ends" in offered
+        owner_client.post(f"/jobs/{job.number}/days/promise/take/", {"which": "end", "page": "why"})
+        assert promised_on(job) == own.ends_for
+        assert "the day on which it ends" not in owner_client.get(where).content.decode()
+
     def test_says_when_nothing_contradicts_and_why_it_cannot_be_asked(self, owner_client: Browser, job: Job) -> None:
         answered(job, "why", {**WHY, "can_be_kept": True, "sentence": "", "causes": [], "remedies": []})
         assert "nothing contradicts it" in owner_client.get(f"/jobs/{job.number}/days/why/").content.decode()

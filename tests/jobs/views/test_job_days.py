@@ -284,6 +284,20 @@ class TestNewsShow:
         late = told(None, starts_at=MONDAY + 48 * HOUR)
         assert f"Job {job.number} is not to begin before Wed 06:00; the days in use begin it Mon 09:00." in late
 
+    def test_tells_of_plans_that_have_other_tasks_now(self, owner_client: Browser, job: Job) -> None:
+        assert "Something is different since" not in owner_client.get("/days/").content.decode()
+        TimetableEntry.objects.filter(plan_key="coat_2_position_1").update(plan_key="coat_9")
+        words = (
+            f"The plan of job {job.number} is another one now: one of its tasks is not in the days in use "
+            "and one of its tasks is no longer in it."
+        )
+        for where in ("/days/news/", "/days/"):
+            assert words in owner_client.get(where).content.decode()
+        press(owner_client, "/days/news/", "Work the days out again with this")
+        asked = Timetable.objects.order_by("-pk").first()
+        assert asked is not None
+        assert asked.news == [words.removesuffix(".")]
+
     def test_tells_of_pins_that_are_gone_and_jobs_that_are_closed(self, owner_client: Browser, job: Job) -> None:
         TimetableEntry.objects.filter(pk=entry_of(job).pk).update(pinned=True)
         closed = JobFactory(state="delivered")
