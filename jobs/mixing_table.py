@@ -92,10 +92,10 @@ def _table(groups: Iterable[tuple[str, tuple[Mix, ...]]], *, places: bool = Fals
         for label, mixes in known
         for index, (mix, cups) in enumerate(equal_cups(mixes))
     )
-    return MixTable(headings=headings, materials=_materials(parts), lines=lines)
+    return MixTable(headings=headings, materials=materials_named(parts), lines=lines)
 
 
-def _materials(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
+def materials_named(parts: Iterable[Part]) -> tuple[tuple[str, str], ...]:
     """Name each material once, with the columns it stands in: A and B of a rubber are one material."""
     found: dict[str, dict[str, None]] = {}
     for part in parts:

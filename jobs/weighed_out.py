@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jobs.mixing_table import heading_of
+from jobs.mixing_table import heading_of, materials_named
 from jobs.planning.results import CastingPlan, Mix, MoldPlan, Part, ShellPlan, SkinStep
 from jobs.planning.work.work import plain_key
 
@@ -110,7 +110,7 @@ def _cups(mixes: Sequence[Mix]) -> WeighedOut | None:
         _line(str(number), mix.parts, [part.mass.value for part in mix.parts], mix.mass.value)
         for number, mix in enumerate(mixes, start=1)
     )
-    return WeighedOut(line_is="Mix", headings=_headings(parts), materials=_materials(parts), lines=lines)
+    return WeighedOut(line_is="Mix", headings=_headings(parts), materials=materials_named(parts), lines=lines)
 
 
 def _shell_piece(shell: ShellPlan, key: str) -> WeighedOut | None:
@@ -120,13 +120,15 @@ def _shell_piece(shell: ShellPlan, key: str) -> WeighedOut | None:
         return None
     card = cards[int(number) - 1]
     line = _line(card.label, shell.parts, card.parts_g, card.mass_g)
-    return WeighedOut(line_is="Whole piece", headings=_headings(shell.parts), materials=_materials(shell.parts), lines=(line,))
+    return WeighedOut(
+        line_is="Whole piece", headings=_headings(shell.parts), materials=materials_named(shell.parts), lines=(line,)
+    )
 
 
 def _skins(run: CastingPlan) -> WeighedOut:
     parts = run.skin_parts
     lines = tuple(_line(str(card.number), parts, card.parts_g, card.mass_g) for card in skin_cards(run))
-    return WeighedOut(line_is="Skin of each casting", headings=_headings(parts), materials=_materials(parts), lines=lines)
+    return WeighedOut(line_is="Skin of each casting", headings=_headings(parts), materials=materials_named(parts), lines=lines)
 
 
 def _line(label: str, parts: Sequence[Part], masses_g: Sequence[float], whole_g: float) -> CupLine:
@@ -135,7 +137,3 @@ def _line(label: str, parts: Sequence[Part], masses_g: Sequence[float], whole_g:
 
 def _headings(parts: Sequence[Part]) -> tuple[str, ...]:
     return tuple(heading_of(part) for part in parts)
-
-
-def _materials(parts: Sequence[Part]) -> tuple[tuple[str, str], ...]:
-    return tuple((heading_of(part), part.label) for part in parts)

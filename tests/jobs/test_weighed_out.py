@@ -24,6 +24,7 @@ class TestWeighedOut:
             for position in (1, 2):
                 found = weighed_out(plan, f"coat_{coat.number}_position_{position}")
                 assert found is not None
+                assert found.materials[0] == ("A and B", "Tin silicone, brush-on, 25 Shore A")
                 assert len(found.lines) == len([mix for mix in coat.mixes if mix.position == position])
                 whole += sum(line.whole_g for line in found.lines)
                 for line in found.lines:
