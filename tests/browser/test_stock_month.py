@@ -19,6 +19,9 @@ pytestmark = pytest.mark.browser
 # One part A to one part B, and nothing of it on the demo's shelf.
 RUBBER = "Platinum silicone, soft, 10 Shore A"
 PLACE = "rack of the month"
+BIN = "MONTH"
+# The demo's ceiling rosette, whose blanket has hollows to be filled.
+FILLED = 108
 HEADINGS = "Material,Mass,Received on,Good until,Supplier's lot,Place,Cost before tax\n"
 
 
@@ -172,12 +175,33 @@ def take_a_mix(page: Page) -> None:
     expect(page.locator("h1")).to_contain_text("400")
 
 
-def fill_from_scrap(page: Page) -> None:
-    go(page, "Scrap")
-    page.get_by_role("link", name="P1", exact=True).click()
+def cut_up_a_dead_mold(page: Page) -> None:
+    """The demo's worn platinum mold, into a bin of its own."""
+    page.get_by_role("link", name="Jobs", exact=True).click()
+    page.get_by_role("link", name="Molds", exact=True).click()
+    page.locator("ol.daybook > li", has_text="78 of about").get_by_role("link").click()
+    page.get_by_role("link", name="Cut up for scrap").click()
+    choose(page, "Into which bin", "a new bin")
+    page.get_by_label("Mass of the chunks, weighed").fill("2.1 kg")
+    page.get_by_label("Cutting and washing took").fill("25 min")
+    press(page, "Cut it up")
+    expect(page.get_by_text("Measure a few chunks").first).to_be_visible()
+    page.get_by_label("Edge of the chunks").fill("12")
+    page.get_by_label("Label of the new bin").fill(BIN)
+    press(page, "Cut it up")
+    expect(page.get_by_text(re.compile(rf"2,100\sg\swent into {BIN}"))).to_be_visible()
+
+
+def fill_from_scrap(page: Page, studio: RunningStudio) -> None:
+    """The bin is proposed to a job with a fill, taken into its plan, and some of it used."""
+    page.goto(f"{studio.address}/jobs/{FILLED}/mold/")
+    offer = page.locator("[aria-labelledby=part-scrap] tbody tr", has_text=BIN)
+    offer.get_by_role("button", name="Take it").click()
+    expect(offer).to_contain_text("in the plan")
+    offer.get_by_role("link", name=BIN).click()
     drawer = entry(page, "Use some")
     drawer.get_by_label("Mass used").fill("400")
-    drawer.get_by_label("For job number").fill("102")
+    drawer.get_by_label("For job number").fill(str(FILLED))
     drawer.get_by_role("button").click()
     expect(page.get_by_text("400 g is used.")).to_be_visible()
 
@@ -239,6 +263,7 @@ class TestStockMonth:
         set_one_aside(page)
         count_the_rack(page)
         take_a_mix(page)
-        fill_from_scrap(page)
+        cut_up_a_dead_mold(page)
+        fill_from_scrap(page, running_studio)
         print_a_label(page)
         add_up(page, running_studio)
