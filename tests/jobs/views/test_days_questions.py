@@ -129,7 +129,7 @@ class TestWhy:
         where = f"/jobs/{job.number}/days/why/"
         text = owner_client.get(where).content.decode()
         for words in (
-            WHY["sentence"],
+            WHY["sentence"], "Where it is done",
             "“Build coat” begins before the window", "Done Fri 16:00: the day is kept.", "Do it &lt;otherwise&gt;",
             'href="/studio/people/"', "Other days are in use since",
         ):  # fmt: skip
