@@ -24,7 +24,9 @@ ENOUGH_OF_A_KIND = 1
 STUDIED = "/jobs/102/piece/shape/"
 # A scanned piece, whose shape the worker studies by itself.
 STUDIED_WITHIN_S = 150.0
-BESIDES = ["/jobs/101/", "/jobs/104/", "/jobs/104/piece/", "/jobs/104/mold/", "/jobs/103/price/", "/jobs/104/days/"]
+# A count that is not posted yet, whose things can be weighed.
+COUNTING = "/stock/counts/2/"
+BESIDES = ["/jobs/101/", "/jobs/104/", "/jobs/104/piece/", "/jobs/104/mold/", "/jobs/103/price/", "/jobs/104/days/", COUNTING]
 
 
 @dataclass
