@@ -84,8 +84,9 @@ def _tidy(text: str) -> str:
 def _take_number(rest: str, text: str, locale: str) -> tuple[Fraction, str]:
     match = _NUMBER.match(rest)
     if not match:
+        where = "" if rest.strip() == text.strip() else f" from “{_short(rest)}” on"
         raise ValidationError(
-            f"“{_short(text)}” cannot be read from “{_short(rest)}” on; write {WITH_A_UNIT}, for example {EXAMPLE}.",
+            f"“{_short(text)}” cannot be read{where}; write {WITH_A_UNIT}, for example {EXAMPLE}.",
             code="unreadable",
         )
     found = match.groupdict()

@@ -148,7 +148,7 @@ class TestParse:
             ("9" * 30, "mm", "far too large"),
             ("1" * 500, "mm", "too long"),
             ("", "mm", "Type a number"),
-            ("mm", "mm", "cannot be read"),
+            ("mm", "mm", "“mm” cannot be read;"),
             ("12 kg", "1", "plain number is wanted"),
         ],
     )
