@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from jobs.days.inputs import LaidOut
 from jobs.scheduling.by_hand import insert, list_schedule
+from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.layout import Layout
 from jobs.scheduling.problem import Problem
 from jobs.scheduling.replan import Moved, moved_between, replan, with_news
@@ -24,7 +25,7 @@ class Found:
 
     problem: Problem
     schedule: Schedule
-    list_cost: int
+    list_cost: int | None
     moved: tuple[Moved, ...] = ()
     ends_before: Mapping[str, int] = field(default_factory=dict)
 
@@ -48,6 +49,11 @@ class Looking:
         How long to look.
     news : bool
         Whether the timetable in use is to change as little as can be.
+
+    Attributes
+    ----------
+    list_cost : int or None
+        What a plain list costs, once that is known and where it finds a place for everything.
     """
 
     def __init__(self, laid: LaidOut, *, seconds: float, news: bool) -> None:
@@ -55,6 +61,7 @@ class Looking:
         self._began = time.monotonic()
         self._stopped, self._lock = threading.Event(), threading.Lock()
         self._better: list[Better] = []
+        self.list_cost: int | None = None
         self._found: Found | None = None
         self._error: BaseException | None = None
         self._thread = threading.Thread(target=self._run, name="looking-for-days", daemon=True)
@@ -85,6 +92,8 @@ class Looking:
 
     def _run(self) -> None:
         try:
+            # What a plain list costs is known first, so that every answer on the way can be set beside it.
+            self.list_cost = _list_cost(self._laid.fresh)
             self._found = self._after_news() if self._news else self._anew()
         except BaseException as error:
             self._error = error
@@ -99,7 +108,7 @@ class Looking:
         schedule = schedule_of(problem, entries, bound=found.bound, reason=found.reason)
         moved = moved_between(problem, laid.news, schedule.entries, laid.promised)
         return Found(
-            problem=problem, schedule=schedule, list_cost=_list_cost(problem), moved=self._known(moved),
+            problem=problem, schedule=schedule, list_cost=self.list_cost, moved=self._known(moved),
             ends_before=_ends(laid.problem, laid.promised),
         )  # fmt: skip
 
@@ -161,8 +170,12 @@ def _start(laid: LaidOut) -> Mapping[str, Entry] | None:
     return {**laid.promised, **begun}
 
 
-def _list_cost(problem: Problem) -> int:
-    return list_schedule(problem).cost.total
+def _list_cost(problem: Problem) -> int | None:
+    """Return what a plain list costs; None where it finds no place for something that a search may place."""
+    try:
+        return list_schedule(problem).cost.total
+    except NobodyCan:
+        return None
 
 
 def _ends(problem: Problem, entries: Mapping[str, Entry]) -> dict[str, int]:

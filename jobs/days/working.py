@@ -114,7 +114,7 @@ def _watch(timetable: Timetable, laid: LaidOut, looking: Looking, steps: list[di
         waiting = came[-1] if came else waiting
         if waiting is not None and (timezone.now() - written).total_seconds() >= WRITE_S:
             with transaction.atomic():
-                _write(timetable, steps=steps, cost=cost_said(laid.fresh, waiting.schedule))
+                _write(timetable, steps=steps, cost=cost_said(laid.fresh, waiting.schedule), list_cost=looking.list_cost)
                 write_entries(timetable, laid, laid.fresh, waiting.schedule)
             waiting, written = None, timezone.now()
             renewed = written

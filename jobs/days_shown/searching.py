@@ -9,7 +9,7 @@ from jobs.models import Timetable
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """One answer on the way: after how many seconds, its cost in hundredths of the first one's, how many windows it breaks."""
+    """One answer on the way: after how many seconds, its cost in hundredths of a plain list's, how many windows it breaks."""
 
     seconds: float
     share: float | None
@@ -51,12 +51,12 @@ def search_state(proposal: Timetable | None) -> SearchState:
         return SearchState(row=None)
     steps = proposal.steps
     found = tuple(
-        Found(seconds=step["seconds"], share=_share(step["cost"], steps[0]["cost"]), broken=step["windows"]) for step in steps
+        Found(seconds=step["seconds"], share=_share(step["cost"], proposal.list_cost), broken=step["windows"]) for step in steps
     )
     looked = (timezone.now() - proposal.started_at).total_seconds() if proposal.started_at else 0.0
     return SearchState(row=proposal, found=found, looked_s=min(max(int(looked), 0), proposal.seconds))
 
 
-def _share(cost: int, first: int) -> float | None:
-    """Return a cost in hundredths of that of the first answer; the list is compared with once all is known."""
-    return 100 * cost / first if first else None
+def _share(cost: int, list_cost: int | None) -> float | None:
+    """Return a cost in hundredths of that of the list a person makes; None where that is not known."""
+    return 100 * cost / list_cost if list_cost else None

@@ -165,11 +165,11 @@ def _y(path: str) -> str:
 class TestTheSearch:
     def test_tells_what_it_has_found_so_far(self, owner_client: Browser) -> None:
         steps = [{"seconds": 0.4, "cost": 2000, "windows": 3}, {"seconds": 2.5, "cost": 1100, "windows": 1}]
-        busy(steps=steps, news=["Coat 2 is late."])
+        busy(steps=steps, news=["Coat 2 is late."], list_cost=2500)
         page = owner_client.get("/days/?search", headers=HTMX)
         text = read(page)
         assert "9 of 20 s" in text
-        assert page.context["search"].best.share == pytest.approx(55.0)
+        assert page.context["search"].best.share == pytest.approx(100 * 1100 / 2500)
         assert "Windows broken 1" in text
         assert "Coat 2 is late." in text
         assert "<h1" not in page.content.decode()
