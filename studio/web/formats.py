@@ -56,10 +56,13 @@ def money_text(amount: Decimal, currency: str, locale: str, whole: bool = False)
     try:
         if whole:
             pattern = place.currency_formats["standard"].pattern.replace(".00", "")
-            return format_currency(amount, currency, format=pattern, locale=place, currency_digits=False)
-        return format_currency(amount, currency, locale=place)
+            text = format_currency(amount, currency, format=pattern, locale=place, currency_digits=False)
+        else:
+            text = format_currency(amount, currency, locale=place)
     except (UnknownCurrencyError, InvalidOperation):
-        return f"{amount} {currency}"
+        text = f"{amount} {currency}"
+    # The sign of other numbers here.
+    return text.replace("-", "−") if str(amount).startswith("-") else text
 
 
 @lru_cache(maxsize=64)
