@@ -44,7 +44,7 @@ def chromium_path() -> str | None:
 def pytest_sessionstart(session: pytest.Session) -> None:
     """Before the workers of a spread run start, compile the kernels once, so that none of them waits for another."""
     spread = getattr(session.config.option, "numprocesses", None) and not hasattr(session.config, "workerinput")
-    if spread and os.environ.get("HANDLAID_TEST_ON") != "postgresql" and not kernels_are_ready():
+    if spread and not kernels_are_ready():
         session.config.get_terminal_writer().line("Compiling what measures meshes, once for this version of the program.")
         ready_to_measure()
 

@@ -11,6 +11,7 @@ from jobs.days_shown.drawn import Before, is_late
 from jobs.models import Job, Timetable, TimetableEntry
 
 DONE = "It has begun then."
+PLANNED_ANEW = "Its job is planned otherwise than it was when the days before were made."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +81,8 @@ def before_after(timetable: Timetable, *, entries: list[TimetableEntry]) -> Chan
     before = reading.entries(against) if against is not None else []
     old = {(entry.job_id, entry.task_key): entry for entry in before}
     why = {(one["job"], one["key"]): one["why"] for one in timetable.moved}
+    # The search gives a reason for every move of a job whose plan is still the one of the days that it began from.
+    unsaid = PLANNED_ANEW if against is not None and timetable.base_id == against.pk else ""
     moves, kept = [], 0
     for entry in entries:
         was = old.get((entry.job_id, entry.task_key))
@@ -88,7 +91,7 @@ def before_after(timetable: Timetable, *, entries: list[TimetableEntry]) -> Chan
         if (was.starts_at, _names(was)) == (entry.starts_at, _names(entry)):
             kept += 1
             continue
-        moves.append(Move(now=entry, was=was, why=why.get((entry.job.number, entry.task_key), DONE if entry.done else "")))
+        moves.append(Move(now=entry, was=was, why=why.get((entry.job.number, entry.task_key), DONE if entry.done else unsaid)))
     return Changes(
         against=against,
         jobs=_job_changes(before, entries),

@@ -10,8 +10,11 @@ import time
 from pathlib import Path
 from typing import Any
 
+from playwright.sync_api import Page
+
 ROOT = Path(__file__).resolve().parent.parent.parent
 READY_WITHIN_S = 90.0
+STUDIED_WITHIN_S = 150.0
 
 
 def free_port() -> int:
@@ -81,3 +84,14 @@ def sign_in(page: Any, studio: RunningStudio, role: str = "owner") -> None:
     page.get_by_label("Password").fill(account["passphrase"])
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/jobs/")
+
+
+def wait_for_the_study(page: Page, studio: RunningStudio, number: int) -> None:
+    """Have the worker finish the study of a job's piece, on which its pages, its plan and so its days wait."""
+    address = f"{studio.address}/jobs/{number}/piece/shape/"
+    deadline = time.monotonic() + STUDIED_WITHIN_S
+    page.goto(address)
+    while not page.locator("[data-shape]").count():
+        assert time.monotonic() < deadline, page.locator("main").inner_text()
+        page.wait_for_timeout(1000)
+        page.goto(address)

@@ -11,11 +11,12 @@ import vobject
 from playwright.sync_api import Locator, Page, expect
 from pypdf import PdfReader
 
-from tests.browser.running import RunningStudio, sign_in
+from tests.browser.running import RunningStudio, sign_in, wait_for_the_study
 
 pytestmark = pytest.mark.browser
 
 FOUND_MS = 60_000
+PLANNED = (102, 105, 106, 108, 109)
 CLOCK = re.compile(r"\b\d{2}:\d{2}\b")
 
 
@@ -117,6 +118,9 @@ class TestDays:
         self, page: Page, running_studio: RunningStudio, tmp_path: Path
     ):
         sign_in(page, running_studio)
+        # A plan that follows its study is another one when that is done.
+        for number in PLANNED:
+            wait_for_the_study(page, running_studio, number)
         plan_five_jobs_together(page)
         calendars = make_calendars(page)
 
