@@ -52,6 +52,9 @@ class Quote(models.Model):
     tax_total = money_field()
     gross_total = money_field()
     deposit = money_field(default=0)
+    agreed_net = money_field("agreed before tax, with the options chosen", null=True, blank=True)
+    agreed_tax = money_field("tax on what was agreed", null=True, blank=True)
+    agreed_gross = money_field("agreed in all", null=True, blank=True)
     terms = models.TextField(blank=True)
     scope = models.TextField(blank=True)
     content = models.JSONField(default=dict)
@@ -76,6 +79,12 @@ class Quote(models.Model):
                 name="quote_total_adds_up",
             ),
             models.CheckConstraint(
+                condition=models.Q(agreed_gross__isnull=True)
+                | models.Q(agreed_gross__gt=models.F("agreed_net") + models.F("agreed_tax") - _HAIR)
+                & models.Q(agreed_gross__lt=models.F("agreed_net") + models.F("agreed_tax") + _HAIR),
+                name="quote_agreed_adds_up",
+            ),
+            models.CheckConstraint(
                 condition=models.Q(deposit__gte=0, deposit__lte=models.F("gross_total")), name="quote_deposit_is_a_part"
             ),
         ]
@@ -96,6 +105,11 @@ class QuoteLine(models.Model):
         MOLD = "mold", "mold"
         CASTING = "casting", "casting"
         EXTRA = "extra", "extra"
+        SPARE = "spare", "further mold"
+        RUSH = "rush", "for haste"
+        DISCOUNT = "discount", "discount"
+        MINIMUM = "minimum", "up to the least charge"
+        STORAGE = "storage", "storage"
 
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()

@@ -51,6 +51,15 @@ class StudioProfile(models.Model):
     quote_terms = models.TextField(blank=True)
     quote_valid_days = models.PositiveSmallIntegerField(default=30)
     deposit_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("50"))
+    deposit_covers_special = models.BooleanField("deposit pays at least special material and the first week", default=True)
+    minimum_charge = models.DecimalField("least charge for a job", max_digits=12, decimal_places=2, default=0)
+    rush_percent = models.DecimalField("usual addition for haste", max_digits=5, decimal_places=2, default=Decimal("25"))
+    storage_free_months = models.PositiveSmallIntegerField("months a mold is kept free", default=12)
+    storage_per_month = models.DecimalField("storage after that, each month", max_digits=10, decimal_places=2, default=0)
+    own_hour_value = models.DecimalField(
+        "what an hour of one's own is worth", max_digits=8, decimal_places=2, null=True, blank=True
+    )
+    payment_due_days = models.PositiveSmallIntegerField("days to pay", default=14)
     money_hidden_from_makers = models.BooleanField("hide costs and margins from makers", default=False)
 
     objects: ClassVar[ProfileManager] = ProfileManager()
@@ -61,6 +70,9 @@ class StudioProfile(models.Model):
             models.CheckConstraint(condition=models.Q(margin_percent__gte=0, margin_percent__lt=100), name="margin_below_100"),
             models.CheckConstraint(condition=models.Q(billable_hours_per_year__gt=0), name="billable_hours_positive"),
             models.CheckConstraint(condition=models.Q(tax_percent__gte=0, tax_percent__lte=100), name="tax_between_0_and_100"),
+            models.CheckConstraint(condition=models.Q(minimum_charge__gte=0), name="minimum_charge_not_negative"),
+            models.CheckConstraint(condition=models.Q(rush_percent__gte=0, rush_percent__lte=300), name="rush_in_range"),
+            models.CheckConstraint(condition=models.Q(storage_per_month__gte=0), name="storage_fee_not_negative"),
         ]
 
     def __str__(self) -> str:
