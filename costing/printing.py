@@ -6,9 +6,11 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from costing import ubl
 from costing.errors import CostingError, QuoteTooLong
 from costing.models import Quote
 from studio.documents.pdf import render_pdf, studio_logo
+from studio.documents.press import PressFile
 from studio.documents.registry import RenderedFile
 from studio.models import Document, StudioProfile
 from studio.web.context import using_profile
@@ -16,6 +18,9 @@ from studio.web.formats import locale_code, locale_of
 
 MOST_LINES = 1_000
 TEMPLATE = "print/quote.html"
+# For keeping, with the structure that a reader aloud needs (ISO 19005-3, conformance A), and room for a file.
+ARCHIVAL = "pdf/a-3a"
+ATTACHED = "The same quote as a UBL 2.1 Quotation, for the client's books"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +41,8 @@ def render_quote(document: Document) -> RenderedFile:
     logo = studio_logo()
     with using_profile(profile):
         context = print_context(quote, profile) | {"has_logo": bool(logo)}
-        content = render_pdf(TEMPLATE, context, paper=profile.paper, images=logo)
+        attached = PressFile(name=ubl.file_name(quote), content=ubl.quotation_xml(quote), description=ATTACHED)
+        content = render_pdf(TEMPLATE, context, paper=profile.paper, images=logo, pdf_variant=ARCHIVAL, attachments=(attached,))
     return RenderedFile(content=content, content_type="application/pdf", filename=file_name(quote))
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import alternatives, freeze, price, quotes
+from costing.views import alternatives, freeze, price, quotes, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -23,4 +23,5 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/<int:version>/", quotes.quote_show, name="quote_show"),
     path("quotes/<int:number>/<int:version>/move/", quotes.quote_move, name="quote_move"),
     path("quotes/<int:number>/<int:version>/print/", quotes.quote_print, name="quote_print"),
+    path("quotes/<int:number>/<int:version>/quotation.xml", ubl.quote_ubl, name="quote_ubl"),
 ]

@@ -48,7 +48,7 @@ def quotes_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def quote_show(request: HttpRequest, number: int, version: int | None = None) -> HttpResponse:
     """Show one version of a quote; without a version, the newest."""
-    quote = _quote_or_404(number, version)
+    quote = quote_or_404(number, version)
     today = timezone.localdate()
     lines = list(quote.lines.all()[: MOST_LINES_ON_PAGE + 1])
     versions = list(Quote.objects.filter(number=number).for_list().order_by("version"))
@@ -74,7 +74,7 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
 @require_POST
 def quote_move(request: HttpRequest, number: int, version: int) -> HttpResponse:
     """Mark a quote accepted, declined or withdrawn, or undo such a mark."""
-    quote = _quote_or_404(number, version)
+    quote = quote_or_404(number, version)
     try:
         moved = move_quote(quote=quote, to=request.POST.get("to", "")[:20], by=request.user)  # type: ignore[arg-type]
     except CostingError as error:
@@ -88,14 +88,15 @@ def quote_move(request: HttpRequest, number: int, version: int) -> HttpResponse:
 @require_POST
 def quote_print(request: HttpRequest, number: int, version: int) -> HttpResponse:
     """Ask for the print of a quote again, where none is on its way."""
-    quote = _quote_or_404(number, version)
+    quote = quote_or_404(number, version)
     document = latest_document(kind=DOCUMENT_KIND, subject_id=quote.pk)
     if document is None or document.state in {document.State.READY, document.State.FAILED}:
         request_document(kind=DOCUMENT_KIND, subject_id=quote.pk, title=str(quote), by=request.user)  # type: ignore[arg-type]
     return redirect("costing:quote_show", number=number, version=version)
 
 
-def _quote_or_404(number: int, version: int | None) -> Quote:
+def quote_or_404(number: int, version: int | None) -> Quote:
+    """Find a version of a quote; without a version, the newest."""
     quotes = Quote.objects.select_related("job__client", "job__piece", "frozen_by", "state_changed_by").filter(number=number)
     if version is not None:
         quotes = quotes.filter(version=version)

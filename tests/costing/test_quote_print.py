@@ -14,6 +14,7 @@ from costing.models import Quote
 from costing.printing import file_name, print_context, profile_when_frozen, render_quote
 from costing.services.offer import suggested_offer
 from costing.services.quotes import freeze_quote
+from costing.ubl import quotation_xml
 from jobs.models import Job, Plan
 from studio.models import Account, Document, StudioProfile
 from tests.factories import QuoteFactory
@@ -62,6 +63,24 @@ class TestRenderQuote:
             "page 1 of",
         ):
             assert said in words, said
+
+    def test_is_archival_and_tagged_and_carries_the_quote_for_the_books(self, quote: Quote) -> None:
+        reader = PdfReader(io.BytesIO(rendered(quote)))
+        catalog = reader.trailer["/Root"].get_object()
+        told = catalog["/Metadata"].get_object().get_data().decode()
+        # standard: ISO 19005-3, 6.6.4 (part and conformance), 6.7 (tags, language), 6.2.3 (output intent), 6.8 (files).
+        assert re.search(r'pdfaid:part="3"', told)
+        assert re.search(r'pdfaid:conformance="A"', told)
+        assert catalog["/MarkInfo"]["/Marked"]
+        assert "/StructTreeRoot" in catalog
+        assert catalog["/Lang"]
+        assert catalog["/OutputIntents"][0].get_object()["/S"] == "/GTS_PDFA1"
+        fonts = [font.get_object() for page in reader.pages for font in page["/Resources"]["/Font"].values()]
+        descriptors = [font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object() for font in fonts]
+        assert descriptors
+        assert all({"/FontFile2", "/FontFile3"} & set(descriptor) for descriptor in descriptors)
+        assert catalog["/AF"][0].get_object()["/AFRelationship"] == "/Alternative"
+        assert reader.attachments["quotation-1001-version-1.xml"] == [quotation_xml(quote)]
 
     def test_prints_lines_that_add_up_to_its_total(self, quote: Quote) -> None:
         words = words_of(rendered(quote))

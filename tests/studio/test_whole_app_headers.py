@@ -27,6 +27,7 @@ FILES = {
     "model/stl",
     "text/csv; charset=utf-8",
     "application/octet-stream",
+    "application/xml",
 }
 # What turns a piece is megabytes, asked for at each look at its page: the person's own browser may keep it, no proxy between
 # may, and each time the studio is asked first whether this person may still see it and whether it is still the same.
