@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 from costing.engine.shares import Share, share_of
 from jobs.planning.results import CastingPlan, Task
-from studio.figures import Figure, Given
-from studio.workrates import Stage
+from studio.figures import Figure, Given, Source, SourceKind
+from studio.workrates import WORK_RATES, Stage
 
 # The task of starting and closing the casting days: it grows with days, every other task of a run with castings.
 CASTING_DAYS = "casting_days"
+AT_THE_MOLD = "castings"
+_SKIN, _MIXING = WORK_RATES["casting_skin_min"].label, WORK_RATES["mix_min"].label
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +36,25 @@ class StageHours:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunHours:
-    """Hours of one casting, of starting a casting day, and how many castings a day gives."""
+    """Hours of one casting, of starting a casting day, and how many castings a day gives.
+
+    `machine_h` is what of a casting's hours goes at the frame's pace, which practice does not shorten; None where nothing does.
+    """
 
     each_h: Figure
     startup_h: Figure
     per_day: Figure
+    machine_h: Figure | None = None
+
+    @property
+    def by_machine_h(self) -> float:
+        """Hours of one casting that practice does not shorten."""
+        return 0.0 if self.machine_h is None else min(self.machine_h.value, self.each_h.value)
+
+    @property
+    def by_hand_h(self) -> float:
+        """Hours of the first casting that practice shortens."""
+        return self.each_h.value - self.by_machine_h
 
 
 def task_hours(tasks: tuple[Task, ...]) -> tuple[TaskHours, ...]:
@@ -124,4 +140,33 @@ def run_hours(casting: CastingPlan, run_tasks: tuple[TaskHours, ...]) -> RunHour
             given=(startup, casting.days),
         ),
         per_day=casting.per_day,
+        machine_h=_machine_h(casting, by_casting, count),
     )
+
+
+def _machine_h(casting: CastingPlan, tasks: tuple[TaskHours, ...], count: Given) -> Figure | None:
+    """Return what of one casting's hours is turning on the frame, the same share where minutes were typed. [h]"""
+    at_mold = next((task.hours for task in tasks if task.key == AT_THE_MOLD), None)
+    turning = [_turned_min(step.turning) for step in casting.steps]
+    if at_mold is None or not turning or casting.minutes_each.value <= 0 or not sum(turning):
+        return None
+    given = Given(
+        label="Turning of all skins: minutes of a skin less its mixing", value=math.fsum(turning), unit="min",
+        source=Source(kind=SourceKind.COMPUTED),
+    )  # fmt: skip
+    share = min(given.value / casting.minutes_each.value, 1.0)
+    return Figure(
+        key="casting-machine-hours",
+        label="Of them at the frame's pace",
+        value=share * at_mold.value / max(casting.count, 1),
+        unit="h",
+        formula="hours of casting the run ÷ castings × turning ÷ minutes at the mold",
+        given=(at_mold, count, given, casting.minutes_each),
+        note="Somebody stands by while the frame turns; practice does not make it turn faster.",
+    )
+
+
+def _turned_min(turning: Figure) -> float:
+    """Return what of a skin's hands-on minutes is turning; nought where its working does not tell. [min]"""
+    known = {item.label: item.value for item in turning.given}
+    return max(known.get(_SKIN, 0.0) - known.get(_MIXING, 0.0), 0.0) if _SKIN in known else 0.0
