@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from costing.engine.brief import MOST_BREAKS, MOST_CASTINGS, EstimateBrief, MaterialPrice, Terms
 from costing.engine.overhead import overhead_per_billable_h
+from costing.engine.payments import Moment, StageShare
 from costing.engine.spend import material_of
 from costing.models import PriceTerms
 from jobs.models import Job, Plan
@@ -93,7 +94,27 @@ def terms_values(terms: PriceTerms, profile: StudioProfile, *, deposit_percent: 
         quantities=quantities_of(terms.quantity_breaks),
         extra_label=terms.extra_label,
         extra_cost=terms.extra_cost,
+        mold_tax_percent=terms.mold_tax_percent,
+        casting_tax_percent=terms.casting_tax_percent,
+        extra_tax_percent=terms.extra_tax_percent,
+        minimum_charge=profile.minimum_charge if terms.minimum_charge is None else terms.minimum_charge,
+        rush_percent=terms.rush_percent,
+        discount_percent=terms.discount_percent,
+        discount_label=terms.discount_label,
+        storage_months=terms.storage_months,
+        storage_per_month=profile.storage_per_month if terms.storage_per_month is None else terms.storage_per_month,
+        stages=stages_of(terms.payment_stages),
+        deposit_covers_special=profile.deposit_covers_special,
+        contingency_percentile=terms.contingency_percentile,
+        learning_percent=terms.learning_percent,
+        learning_model=terms.learning_model,
+        spare_molds=terms.spare_molds,
     )
+
+
+def stages_of(kept: list[list[str]]) -> tuple[StageShare, ...]:
+    """Read kept stages of payment ([["agreed", "50"], ["ready", "50"]])."""
+    return tuple(StageShare(moment=Moment(moment), percent=Decimal(percent)) for moment, percent in kept)
 
 
 def quantities_of(text: str) -> tuple[int, ...]:

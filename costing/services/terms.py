@@ -20,6 +20,20 @@ FIELDS = (
     "quantity_breaks",
     "extra_label",
     "extra_cost",
+    "mold_tax_percent",
+    "casting_tax_percent",
+    "extra_tax_percent",
+    "minimum_charge",
+    "rush_percent",
+    "discount_percent",
+    "discount_label",
+    "storage_months",
+    "storage_per_month",
+    "payment_stages",
+    "contingency_percentile",
+    "learning_percent",
+    "learning_model",
+    "spare_molds",
 )
 
 
