@@ -1,0 +1,1 @@
+"""What the studio's log teaches: its own rates of work, and how good its estimates were."""
