@@ -33,3 +33,31 @@ class MoveNotAllowed(CostingError):
 
 class QuoteTooLong(CostingError):
     """A quote has more lines than can be printed."""
+
+
+class LinkOpensNothing(CostingError):
+    """A token is not known, or was revoked."""
+
+
+class LinkRanOut(CostingError):
+    """A client's link is past its last day."""
+
+
+class QuoteReplaced(CostingError):
+    """A later version has taken the place of the quote that a link opens."""
+
+
+class QuoteTakenBack(CostingError):
+    """The studio has withdrawn the quote that a link opens."""
+
+
+class LinkRefused(CostingError):
+    """A link cannot be made for this quote, or not with this last day."""
+
+
+class AnswerRefused(CostingError):
+    """A client's answer cannot be taken."""
+
+
+class PaymentRefused(CostingError):
+    """A payment cannot be asked for, marked or undone."""

@@ -52,7 +52,7 @@ def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
     if len(lines) > MOST_LINES:
         raise QuoteTooLong(f"This quote has more than {MOST_LINES} lines, too many to print. Split it into two quotes.")
     content = quote.content if isinstance(quote.content, Mapping) else {}
-    issued, valid_until = (_long_day(on, profile) for on in (quote.issued_on, quote.valid_until_on))
+    issued, valid_until = (long_day(on, profile) for on in (quote.issued_on, quote.valid_until_on))
     return {
         "quote": quote,
         "issued": issued,
@@ -105,7 +105,7 @@ def _tax_sums(lines: list[Any]) -> list[TaxSum]:
     return list(sums.values())
 
 
-def _long_day(on: date, profile: StudioProfile) -> str:
+def long_day(on: date, profile: StudioProfile) -> str:
     """Write a date with its year, as a contract needs it."""
     from babel.dates import format_date
 

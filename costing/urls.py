@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import alternatives, freeze, price, quotes, ubl
+from costing.views import alternatives, client, freeze, links, price, quotes, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -24,4 +24,9 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/<int:version>/move/", quotes.quote_move, name="quote_move"),
     path("quotes/<int:number>/<int:version>/print/", quotes.quote_print, name="quote_print"),
     path("quotes/<int:number>/<int:version>/quotation.xml", ubl.quote_ubl, name="quote_ubl"),
+    path("quotes/<int:number>/<int:version>/link/", links.quote_link_make, name="quote_link_make"),
+    path("quotes/<int:number>/<int:version>/link/revoke/", links.quote_link_revoke, name="quote_link_revoke"),
+    path("q/<str:token>/", client.client_quote, name="client_quote"),
+    path("q/<str:token>/print/", client.client_print, name="client_print"),
+    path("q/<str:token>/logo/", client.client_logo, name="client_logo"),
 ]

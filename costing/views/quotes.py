@@ -18,6 +18,7 @@ from costing.querysets import QuoteQuerySet
 from costing.services.quote_moves import move_quote
 from costing.services.quotes import DOCUMENT_KIND
 from costing.services.versions import changes_of
+from costing.views.client_side import client_side
 from studio.access import Right, needs
 from studio.documents.outbox import latest_document, request_document
 from studio.web.htmx import render_page
@@ -67,6 +68,7 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
         "may_quote": request.user.may(Right.CHANGE_QUOTES),  # type: ignore[union-attr]
         "run_out": quote.state == Quote.State.OFFERED and quote.valid_until_on < today,
     }
+    context |= client_side(quote)
     return render_page(request, "costing/quote.html", context)
 
 

@@ -4,9 +4,7 @@ An address carries 256 random bits; the database keeps only their hash, so a cop
 """
 
 import logging
-import secrets
 from datetime import timedelta
-from hmac import compare_digest
 
 from django.conf import settings
 from django.db import transaction
@@ -17,7 +15,7 @@ from django.utils import timezone
 from jobs.errors import FeedRefused
 from jobs.models import CalendarFeed
 from studio.models import Account, Person
-from studio.services.invitations import TOKEN_BYTES, hash_of
+from studio.services.secret_links import hash_of, is_same, new_token
 
 log = logging.getLogger("jobs.feeds")
 
@@ -36,7 +34,7 @@ def make_feed(*, person: Person, by: Account | None) -> str:
         raise FeedRefused(f"The account of {locked.name} is closed; the owner opens it again under Studio, Accounts.")
     now = timezone.now()
     CalendarFeed.objects.filter(person=locked, revoked_at=None).update(revoked_at=now)
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = new_token()
     CalendarFeed.objects.create(person=locked, token_hash=hash_of(token), made_by=by, made_at=now)
     log.info("feed made person=%s by=%s", locked.pk, by.pk if by else "machine")
     return token
@@ -62,7 +60,7 @@ def feed_of(token: str) -> CalendarFeed | None:
     wanted = hash_of(token)
     left = Q(person__active=False) | Q(person__account__is_active=False)
     feed = CalendarFeed.objects.filter(token_hash=wanted, revoked_at=None).exclude(left).select_related("person").first()
-    return feed if feed is not None and compare_digest(feed.token_hash, wanted) else None
+    return feed if feed is not None and is_same(feed.token_hash, wanted) else None
 
 
 def note_reading(*, feed: CalendarFeed) -> None:

@@ -4,9 +4,7 @@ A link carries 256 random bits; the database keeps only their hash, so a copy of
 server is assumed: the link is shown once, to be handed over by whoever made it.
 """
 
-import hashlib
 import logging
-import secrets
 from datetime import timedelta
 
 from django.conf import settings
@@ -18,10 +16,10 @@ from studio.access import Role
 from studio.models import Account, Invitation
 from studio.services.accounts import change_password
 from studio.services.errors import InvitationError
+from studio.services.secret_links import hash_of, new_token
 
 log = logging.getLogger("studio.accounts")
 
-TOKEN_BYTES = 32
 LASTS = {
     Invitation.Purpose.JOIN: timedelta(days=7),
     Invitation.Purpose.RESET: timedelta(days=1),
@@ -38,7 +36,7 @@ def _make(
     email: str = "",
     account: Account | None = None,
 ) -> str:
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = new_token()
     Invitation.objects.create(
         purpose=purpose,
         role=role,
@@ -51,11 +49,6 @@ def _make(
     )
     log.info("link made purpose=%s by=%s", purpose.value, by.pk if by else "machine")
     return token
-
-
-def hash_of(token: str) -> str:
-    """Return what is kept of a token."""
-    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 @transaction.atomic

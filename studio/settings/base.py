@@ -178,6 +178,15 @@ if HTTPS:
 CSRF_FAILURE_VIEW = "studio.views.errors.csrf_refused"
 
 REDIS_URL = os.environ.get("REDIS_URL", "")
+# Several web processes count together in Redis; without it there is one process, whose threads share its memory.
+_HERE = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "here"}
+_REDIS = {
+    "BACKEND": "django.core.cache.backends.redis.RedisCache",
+    "LOCATION": REDIS_URL,
+    "KEY_PREFIX": "handlaid",
+    "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 1},
+}
+CACHES = {"default": _REDIS if REDIS_URL else {**_HERE, "LOCATION": "shared"}, "here": _HERE}
 SWEEP_EVERY_S = float(os.environ.get("HANDLAID_SWEEP_EVERY_S", "20"))
 TASK_QUEUE = queue_options(data_dir=DATA_DIR, redis_url=REDIS_URL, sweep_every_s=SWEEP_EVERY_S)
 # The embedded worker sweeps by itself; with Redis a scheduler does, unless a worker is told to.

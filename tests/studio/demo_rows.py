@@ -14,7 +14,7 @@ from django.test import override_settings
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
-from costing.models import Quote
+from costing.models import Quote, QuoteLink
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, Mold, ScanFile, TakeoffRecord, Timetable, TimetableEntry
 from materials.models import (
@@ -37,6 +37,7 @@ from studio.documents.outbox import request_document
 from studio.documents.rendering import render_document
 from studio.models import Absence, Account, Document, Invitation, Person, Skill, Station, StudioProfile, WorkingHours
 from studio.services.invitations import invite
+from studio.services.secret_links import hash_of
 from studio.workrates import WORK_RATES
 from tests.jobs.shown_drum import studied
 from tests.jobs.views.timetable_rows import entry, timetable
@@ -77,6 +78,7 @@ def take_demo(folder: Path) -> DemoRows:
         accounts = load_demo()
         study_shapes()
         propose_days()
+        link_quotes()
         owner = Account.objects.get(role=Role.OWNER)
         for job in Job.objects.filter(state=Job.State.WORKING):
             request_document(kind=HANDOUT_KIND, subject_id=job.pk, title=f"Cure schedule of job {job.number}", by=owner)
@@ -107,6 +109,18 @@ def propose_days() -> None:
         )
 
 
+def link_quotes() -> None:
+    """Open each quote to its client, under a token that its number tells."""
+    ends = timezone.now() + timedelta(days=60)
+    QuoteLink.objects.bulk_create(
+        QuoteLink(quote=quote, token_hash=hash_of(token_of(quote)), expires_at=ends) for quote in Quote.objects.all()
+    )
+
+
+def token_of(quote: Quote) -> str:
+    return f"of-the-client-of-quote-{quote.number}-version-{quote.version}"
+
+
 def put_demo(taken: DemoRows, folder: Path) -> None:
     """Write the rows again, with the numbers that they had, and copy their files."""
     shutil.copytree(taken.folder, folder, dirs_exist_ok=True)
@@ -130,6 +144,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["jobs:shape_still"] = [{"number": number, "name": "depth-front"} for number in jobs]
     found["jobs:scan_add"] = [{"number": number} for number in jobs]
     found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
+    found["costing:client_"] = [{"token": "of-nobody"}, *({"token": token_of(quote)} for quote in Quote.objects.all())]
     hours = list(WorkingHours.objects.all()[:1])
     found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]

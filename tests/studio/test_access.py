@@ -11,7 +11,10 @@ from studio.models import StudioProfile
 from tests.factories import AccountFactory
 from tests.studio.addresses import VIEWS, address_of
 
-OPEN_TO_ALL = {"studio:home", "studio:sign_in", "studio:sign_out", "studio:invitations_accept", "studio:health", "jobs:feed_read"}
+OPEN_TO_ALL = {
+    "studio:home", "studio:sign_in", "studio:sign_out", "studio:invitations_accept", "studio:health", "jobs:feed_read",
+    "costing:client_quote", "costing:client_print", "costing:client_logo",
+}  # fmt: skip
 FOR_ANYONE_SIGNED_IN = {
     "studio:account_show", "studio:password_change", "studio:sessions_end", "studio:logo_show",
     "studio:documents_status", "studio:documents_download", "studio:documents_retry",

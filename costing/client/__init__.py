@@ -1,0 +1,1 @@
+"""What a client sees of a quote, and by which secret address."""

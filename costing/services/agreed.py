@@ -1,0 +1,24 @@
+"""What a quote comes to with the options that a client ticks."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from costing.models import Quote, QuoteOption
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreed:
+    """Totals of a quote with some of its options, as printed."""
+
+    net: Decimal
+    tax: Decimal
+    gross: Decimal
+
+
+def totals_agreed(quote: Quote, options: Iterable[QuoteOption]) -> Agreed:
+    """Add the options to the totals of a quote."""
+    chosen = list(options)
+    net = sum((option.net for option in chosen), quote.net_total)
+    tax = sum((option.tax for option in chosen), quote.tax_total)
+    return Agreed(net=net, tax=tax, gross=net + tax)

@@ -1,0 +1,128 @@
+"""The page that a client opens with a private link, and the files that belong to it. Nobody signs in here."""
+
+from collections.abc import Callable
+
+from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
+from django.views.decorators.http import require_safe
+
+from costing.client import limits
+from costing.client.reading import latest_print, read_quote, ticked_in
+from costing.client.tokens import link_of, note_reading
+from costing.errors import CostingError, LinkOpensNothing
+from costing.models import QuoteLink
+from costing.printing import profile_when_frozen
+from studio.access import open_to_all
+from studio.documents.files import path_of
+from studio.models import StudioProfile
+from studio.web.context import using_profile
+from studio.web.htmx import render_page
+
+SANDBOX = "default-src 'none'; sandbox"
+TOO_OFTEN = "This link was opened very often within a short time. Wait ten minutes, then open it again."
+TOO_MANY_TRIES = "Many addresses that open nothing were tried from here. Wait ten minutes, then open your link again."
+
+
+@require_safe
+@open_to_all
+def client_quote(request: HttpRequest, token: str) -> HttpResponseBase:
+    """Show a quote to its client, with the totals of the options ticked."""
+
+    def shown(link: QuoteLink) -> HttpResponse:
+        answer = quote_page(request, token, link, ticked_in(request.GET.getlist("option"), link.quote))
+        # The studio's own looking is no reading; what is written down is when, and not more often than every five minutes.
+        if request.method == "GET" and not request.user.is_authenticated:
+            note_reading(link=link)
+        return answer
+
+    return unlinked(opened(request, token, shown, limits.may_read))
+
+
+@require_safe
+@open_to_all
+def client_print(request: HttpRequest, token: str) -> HttpResponseBase:
+    """Send the print of a quote to whoever has its link."""
+
+    def sent(link: QuoteLink) -> HttpResponseBase:
+        document = latest_print(link.quote)
+        if document is None:
+            return refusal(request, "The print of this quote is not made yet. Try again in a minute.", status=404)
+        try:
+            file = path_of(document).open("rb")
+        except FileNotFoundError:
+            return refusal(
+                request, "The print of this quote is gone. Ask the studio to print it again.", status=404
+            )
+        return FileResponse(file, as_attachment=True, filename=document.file_name, content_type=document.content_type)
+
+    return sandboxed(unlinked(opened(request, token, sent, limits.may_read)))
+
+
+@require_safe
+@open_to_all
+def client_logo(request: HttpRequest, token: str) -> HttpResponseBase:
+    """Send the studio's logo for the page of a quote."""
+
+    def sent(_link: QuoteLink) -> HttpResponseBase:
+        logo = StudioProfile.objects.current().logo
+        if not logo.name or not logo.storage.exists(logo.name):
+            return refusal(request, "This studio has no logo.", status=404)
+        return FileResponse(logo.open("rb"), content_type="image/png", filename="logo.png")
+
+    return sandboxed(unlinked(opened(request, token, sent, limits.may_see_picture)))
+
+
+def opened(
+    request: HttpRequest, token: str, then: Callable[[QuoteLink], HttpResponseBase], may: Callable[[str], bool]
+) -> HttpResponseBase:
+    """Do something with the link of a token, or say in a plain page why it opens nothing; each within its limit."""
+    try:
+        link = link_of(token)
+    except LinkOpensNothing as nothing:
+        if not limits.may_try(request):
+            return refusal(request, TOO_MANY_TRIES, status=429)
+        return refusal(request, str(nothing), status=404)
+    except CostingError as over:
+        return refusal(request, str(over), status=410) if may(token) else refusal(request, TOO_OFTEN, status=429)
+    if not may(token):
+        return refusal(request, TOO_OFTEN, status=429)
+    return then(link)
+
+
+def quote_page(
+    request: HttpRequest, token: str, link: QuoteLink, ticked: tuple[int, ...], *, problem: str = "", status: int = 200
+) -> HttpResponse:
+    """Render the page in the studio's name, money and units as they were frozen."""
+    profile = profile_when_frozen(link.quote)
+    with using_profile(profile):
+        context = {
+            "profile": profile,
+            "offer": read_quote(link, profile, ticked),
+            "token": token,
+            "logo": bool(StudioProfile.objects.current().logo),
+            "problem": problem,
+        }
+        return render_page(request, "costing/client/quote.html", context, partial="price", status=status)
+
+
+def refusal(request: HttpRequest, sentence: str, *, status: int) -> HttpResponse:
+    """Say in a plain page why nothing is opened: the same page for whatever must not be told apart."""
+    answer = render_page(request, "costing/client/refused.html", {"sentence": sentence, "many": status == 429}, status=status)
+    if status == 429:
+        answer["Retry-After"] = str(limits.WITHIN_S)
+    return answer
+
+
+def unlinked(answer: HttpResponseBase, *, referrer: str = "no-referrer") -> HttpResponseBase:
+    """Keep the address, which carries a secret, out of caches, of search and of what other pages learn."""
+    answer["Cache-Control"] = "private, no-store"
+    answer["Referrer-Policy"] = referrer
+    answer["X-Robots-Tag"] = "noindex, nofollow"
+    return answer
+
+
+def sandboxed(answer: HttpResponseBase) -> HttpResponseBase:
+    """Let a file do nothing inside the site."""
+    if answer.streaming:
+        answer["Content-Security-Policy"] = SANDBOX
+        answer["X-Content-Type-Options"] = "nosniff"
+    return answer
