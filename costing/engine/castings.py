@@ -9,6 +9,8 @@ from costing.engine.cost import Cost, cost_of
 from costing.engine.errors import EngineError
 from costing.engine.labour import RunHours
 from costing.engine.money import round_money
+from costing.engine.runs.learning import learning_of
+from costing.engine.runs.practice import mean_hours
 from studio.figures import Figure, Given, Source, SourceKind
 
 
@@ -35,7 +37,7 @@ def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: T
     hours : RunHours
         Hours of one casting and of starting a casting day, castings a day.
     terms : Terms
-        Labour rate, overhead per hour, margin.
+        Labour rate, overhead per hour, margin, and the learning rate with its model.
     places : int
         Decimals of the currency's minor unit.
 
@@ -46,7 +48,8 @@ def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: T
 
     Notes
     -----
-    Each casting is taken to need the same time: practice makes later ones faster, which is not counted here.
+    With a learning rate the handwork of later castings takes less; turning on the frame, castings a day and the start of a
+    day stay. Without one each casting is taken to need the same time.
     """
     if not 1 <= quantity <= MOST_CASTINGS:
         raise EngineError(f"Price between 1 and {MOST_CASTINGS:,} castings.")
@@ -58,13 +61,14 @@ def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: T
         unit="1",
         source=Source(kind=SourceKind.COMPUTED, text="castings ÷ castings a day, rounded up"),
     )
+    work_h = mean_hours(quantity, hours, learning_of(terms.learning_percent, terms.learning_model))
     each_h = Figure(
         key=f"run-{quantity}-hours",
         label=f"Hours for each of {quantity}",
-        value=hours.each_h.value + hours.startup_h.value * days / quantity,
+        value=work_h.value + hours.startup_h.value * days / quantity,
         unit="h",
         formula="hours for one casting + starting a day × casting days ÷ castings",
-        given=(hours.each_h, hours.startup_h, day_count, count, hours.per_day),
+        given=(work_h, hours.startup_h, day_count, count, hours.per_day),
     )
     each = cost_of(
         stem=f"run-{quantity}",

@@ -14,6 +14,9 @@ from costing.engine.margin import markup_from_margin
 from costing.engine.money import PricedLine, add_up, priced_line
 from costing.engine.packs import PackCount, pack_counts
 from costing.engine.remarks import money_remarks
+from costing.engine.runs.further import Further, further_mold, priced_further
+from costing.engine.runs.learning import learning_of
+from costing.engine.runs.practice import saved_by_practice
 from costing.engine.shares import Share
 from costing.engine.spend import Spend, material_spend
 from costing.engine.totals import TotalFigures, total_figures
@@ -25,6 +28,8 @@ class Estimate:
     """Hours, spend and price of a job, every number with its working.
 
     `count` castings are priced; `totals` add up as they are printed, `likely` is the total with the band of its class.
+    `one_more` is what a further mold costs, where something is cast; `further` are those that are priced; `practice` the hours
+    that a learning rate takes off the planned ones.
     """
 
     count: int
@@ -45,6 +50,9 @@ class Estimate:
     markup: Figure
     estimate_class: EstimateClass
     remarks: tuple[Remark, ...]
+    one_more: Cost | None = None
+    further: Further | None = None
+    practice: Figure | None = None
 
 
 def make_estimate(brief: EstimateBrief) -> Estimate:
@@ -84,10 +92,12 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
         terms=terms,
         places=places,
     )
-    run, breaks = _runs(brief, spend, tasks, count)
+    run, breaks, practice = _runs(brief, spend, tasks, count)
+    one_more = further_mold(brief, tasks) if casting else None
+    further = priced_further(one_more, terms.spare_molds or 0) if one_more and run else None
     extra = _extra(brief)
-    lines = _lines(brief, mold, run, extra)
-    makeup = make_up(mold=mold, run=run, extra=extra, totals=add_up(lines), margin=margin_given(terms))
+    lines = _lines(brief, mold, run, extra, further)
+    makeup = make_up(mold=mold, run=run, extra=extra, further=further, totals=add_up(lines), margin=margin_given(terms))
     estimate_class = class_for(measured=brief.measured)
     totals = total_figures(lines=lines, deposit_percent=terms.deposit_percent, places=places)
     return Estimate(
@@ -95,7 +105,7 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
         spend=spend,
         packs=pack_counts(spend.lines, brief.prices),
         stages=by_stage(tasks),
-        hours=_hours(mold, run),
+        hours=_hours(mold, run, further),
         full_rate=_full_rate(terms.labour_rate_per_h, terms.overhead_per_h),
         mold=mold,
         run=run,
@@ -109,13 +119,18 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
         markup=_markup(terms.margin_percent),
         estimate_class=estimate_class,
         remarks=(*spend.remarks, *money_remarks(brief, makeup=makeup, totals=totals, count=count, mold=mold, run=run)),
+        one_more=one_more,
+        further=further,
+        practice=practice,
     )
 
 
-def _runs(brief: EstimateBrief, spend: Spend, tasks: tuple[TaskHours, ...], count: int) -> tuple[Break | None, tuple[Break, ...]]:
+def _runs(
+    brief: EstimateBrief, spend: Spend, tasks: tuple[TaskHours, ...], count: int
+) -> tuple[Break | None, tuple[Break, ...], Figure | None]:
     casting = brief.plan.casting
     if casting is None:
-        return None, ()
+        return None, (), None
     hours = run_hours(casting, tuple(task for task in tasks if task.share is Share.RUN))
     priced_for = spend if count else material_spend(plan=brief.plan, prices=brief.prices, count=1)
     material = priced_for.total(Share.RUN, key="run-material", label="Material of the run")
@@ -131,7 +146,8 @@ def _runs(brief: EstimateBrief, spend: Spend, tasks: tuple[TaskHours, ...], coun
     def at(quantity: int) -> Break:
         return price_run(quantity=quantity, material_each=each, hours=hours, terms=brief.terms, places=brief.places)
 
-    return (at(count) if count else None), tuple(at(quantity) for quantity in brief.terms.quantities)
+    practice = saved_by_practice(count, hours, learning_of(brief.terms.learning_percent, brief.terms.learning_model))
+    return (at(count) if count else None), tuple(at(quantity) for quantity in brief.terms.quantities), practice
 
 
 def _extra(brief: EstimateBrief) -> Figure | None:
@@ -142,7 +158,9 @@ def _extra(brief: EstimateBrief) -> Figure | None:
     return price_figure("extra-price", cost.label, priced(terms.extra_cost, terms, brief.places), cost, terms)
 
 
-def _lines(brief: EstimateBrief, mold: Cost, run: Break | None, extra: Figure | None) -> tuple[PricedLine, ...]:
+def _lines(
+    brief: EstimateBrief, mold: Cost, run: Break | None, extra: Figure | None, further: Further | None
+) -> tuple[PricedLine, ...]:
     def line(kind: str, text: str, quantity: int, unit_price: Decimal) -> PricedLine:
         return priced_line(
             kind=kind,
@@ -155,6 +173,8 @@ def _lines(brief: EstimateBrief, mold: Cost, run: Break | None, extra: Figure | 
 
     molds = brief.plan.molds
     lines = [line("mold", "Mold" if molds == 1 else f"Molds ({molds})", 1, mold.unit_price)]
+    if further is not None:
+        lines.append(line("spare", "Further mold", further.count, further.each.unit_price))
     if run is not None:
         lines.append(line("casting", "Casting", run.quantity, run.each.unit_price))
     if extra is not None:
@@ -162,18 +182,21 @@ def _lines(brief: EstimateBrief, mold: Cost, run: Break | None, extra: Figure | 
     return tuple(lines)
 
 
-def _hours(mold: Cost, run: Break | None) -> Figure:
+def _hours(mold: Cost, run: Break | None, further: Further | None) -> Figure:
     given: list[Given | Figure] = [mold.hours]
-    value = mold.hours.value
+    value, formula = mold.hours.value, "hours on the mold"
+    if further is not None:
+        value, formula = value + further.hours.value, f"{formula} + hours on further molds"
+        given.append(further.hours)
     if run is not None:
-        value = math.fsum([value, run.quantity * run.each.hours.value])
+        value, formula = math.fsum([value, run.quantity * run.each.hours.value]), f"{formula} + castings × hours for each"
         given += [run.each.hours, Given(label="Castings", value=run.quantity, unit="1")]
     return Figure(
         key="hours",
         label="Hours of work",
         value=value,
         unit="h",
-        formula="hours on the mold + castings × hours for each" if run else "hours on the mold",
+        formula=formula,
         given=tuple(given),
     )
 

@@ -1,11 +1,13 @@
 """What makes the price: material, labour, overhead, other expense, margin and tax, which add up to it."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from costing.engine.castings import Break
 from costing.engine.cost import Cost
 from costing.engine.money import Totals
+from costing.engine.runs.further import Further
 from studio.figures import Figure, Given
 
 
@@ -29,7 +31,9 @@ class Makeup:
         return tuple(part for part in found if part is not None)
 
 
-def make_up(*, mold: Cost, run: Break | None, extra: Figure | None, totals: Totals, margin: Given) -> Makeup:
+def make_up(
+    *, mold: Cost, run: Break | None, extra: Figure | None, totals: Totals, margin: Given, further: Further | None = None
+) -> Makeup:
     """Take the price of a job apart.
 
     Parameters
@@ -38,6 +42,8 @@ def make_up(*, mold: Cost, run: Break | None, extra: Figure | None, totals: Tota
         The mold, and the castings priced.
     extra : Figure or None
         Other expense as it is priced; its cost is its first input.
+    further : Further or None
+        Further molds that are priced.
     totals : Totals
         Net and tax as printed.
     margin : Given
@@ -48,9 +54,9 @@ def make_up(*, mold: Cost, run: Break | None, extra: Figure | None, totals: Tota
     Makeup
         Parts that add up to the printed gross; the margin takes up what rounding moved.
     """
-    material = _whole("material", "Material", mold.material, run.each.material if run else None, run)
-    labour = _whole("labour", "Labour", mold.labour, run.each.labour if run else None, run)
-    overhead = _whole("overhead", "Overhead", mold.overhead, run.each.overhead if run else None, run)
+    material = _whole("material", "Material", lambda cost: cost.material, mold, run, further)
+    labour = _whole("labour", "Labour", lambda cost: cost.labour, mold, run, further)
+    overhead = _whole("overhead", "Overhead", lambda cost: cost.overhead, mold, run, further)
     expense = None
     if extra is not None:
         cost = extra.given[0]
@@ -95,14 +101,18 @@ def make_up(*, mold: Cost, run: Break | None, extra: Figure | None, totals: Tota
     )
 
 
-def _whole(key: str, label: str, mold: Figure, each: Figure | None, run: Break | None) -> Figure:
-    if each is None or run is None:
-        return Figure(key=key, label=label, value=mold.value, unit="money", formula="of the mold", given=(mold,))
-    return Figure(
-        key=key,
-        label=label,
-        value=mold.value + run.quantity * each.value,
-        unit="money",
-        formula="of the mold + castings × of each",
-        given=(mold, each, Given(label="Castings", value=run.quantity, unit="1")),
-    )
+def _whole(
+    key: str, label: str, part: Callable[[Cost], Figure], mold: Cost, run: Break | None, further: Further | None
+) -> Figure:
+    """Add up one part of the cost of the mold, of further molds and of the castings. [money]"""
+    given: list[Given | Figure] = [part(mold)]
+    values, formula = [part(mold).value], "of the mold"
+    if further is not None:
+        given += [part(further.each), Given(label="Further molds", value=further.count, unit="1")]
+        values.append(further.count * part(further.each).value)
+        formula += " + further molds × of each"
+    if run is not None:
+        given += [part(run.each), Given(label="Castings", value=run.quantity, unit="1")]
+        values.append(run.quantity * part(run.each).value)
+        formula += " + castings × of each"
+    return Figure(key=key, label=label, value=math.fsum(values), unit="money", formula=formula, given=tuple(given))

@@ -7,6 +7,7 @@ from costing.engine.brief import EstimateBrief
 from costing.engine.castings import Break
 from costing.engine.cost import Cost
 from costing.engine.makeup import Makeup
+from costing.engine.runs.further import Further
 from costing.engine.totals import TotalFigures
 from studio.figures import Figure, Given, Remark, Source, SourceKind
 
@@ -60,19 +61,25 @@ def least_deposit(makeup: Makeup, *, mold: Cost, run: Break | None, brief: Estim
     )
 
 
-def castings_to_pay_mold(mold: Cost, run: Break) -> Figure | None:
-    """Return how many castings pay for the mold when nobody pays for it separately; None when none ever does."""
+def castings_to_pay_mold(mold: Cost, run: Break, further: Further | None = None) -> Figure | None:
+    """Return how many castings pay for the molds when nobody pays for them separately; None when none ever does."""
     price, variable = float(run.each.unit_price), run.each.cost.value
     if price <= variable:
         return None
-    units = break_even_units(fixed=mold.cost.value, price=price, variable=variable)
+    given: tuple[Given | Figure, ...]
+    fixed, given, words = mold.cost.value, (mold.cost, run.each.price, run.each.cost), "cost of the mold"
+    if further is not None:
+        number = Given(label="Further molds", value=further.count, unit="1")
+        fixed, given = fixed + further.count * further.each.cost.value, (*given, number, further.each.cost)
+        words = "(cost of the mold + further molds × cost of each)"
+    units = break_even_units(fixed=fixed, price=price, variable=variable)
     return Figure(
         key="break-even",
         label="Castings that pay for an unpaid mold",
         value=math.ceil(units - 1e-9),
         unit="1",
-        formula="cost of the mold ÷ (price of a casting − cost of a casting), rounded up",
-        given=(mold.cost, run.each.price, run.each.cost),
+        formula=f"{words} ÷ (price of a casting − cost of a casting), rounded up",
+        given=given,
         note="If the mold is not charged, this many castings must be sold at this price before the job earns anything.",
     )
 
@@ -80,7 +87,7 @@ def castings_to_pay_mold(mold: Cost, run: Break) -> Figure | None:
 def _life_remarks(brief: EstimateBrief, count: int) -> list[Remark]:
     life = brief.castings_expected
     most = max((count, *brief.terms.quantities), default=0)
-    molds = brief.plan.molds
+    molds = brief.plan.molds + (brief.terms.spare_molds or 0)
     if life is None or most <= life.value * molds:
         return []
     more = "second mold" if molds == 1 else "further mold"

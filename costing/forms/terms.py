@@ -89,11 +89,11 @@ class TermsForm(PaperForm):
     extra_label = forms.CharField(label="Other expense", required=False, max_length=120, strip=True)
     extra_cost = MoneyField(label="What it costs", required=False)
     learning_percent = PercentField(
-        label="Learning rate", required=False, min_value=50, max_value=100,
+        label="Learning rate", required=False, min_value=51, max_value=100,
         help_text="80 %: each doubling of castings takes 80 % of the time for each. Empty: every casting takes the same.",
     )  # fmt: skip
     learning_model = forms.ChoiceField(label="Learning counts", required=False, choices=PriceTerms.Learning.choices)
-    spare_molds = CountField(label="Molds beside the first, for the run", required=False, max_value=99)
+    spare_molds = CountField(label="Molds beside the first, for the run", required=False, max_value=20)
     contingency_percentile = CountField(
         label="Cost covered in so many of 100 cases", required=False, min_value=50, max_value=95,
         help_text="From 50 to 95. Empty: nothing is set aside.",

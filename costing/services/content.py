@@ -77,6 +77,8 @@ def line_text(kind: str, found: PlannedJob, fallback: str, profile: StudioProfil
     if kind == "mold" and plan.rubber is not None:
         shell = "" if found.mold.shell is None else f", with {shell_words(plan)}"
         return f"Mold of {piece.name}: {chemistry_words(plan.rubber)} rubber{shell}"[:300]
+    if kind == "spare" and plan.rubber is not None:
+        return f"Further mold of {piece.name} for the run, made like the first"[:300]
     if kind == "casting" and plan.resin is not None:
         wall = show(plan.casting_wall_mm, "mm", profile)
         return f"Hollow casting in {chemistry_words(plan.resin)} resin, wall about {wall}, trimmed and finished"[:300]

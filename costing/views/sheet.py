@@ -32,7 +32,7 @@ def sheet_of(estimate: Estimate, profile: StudioProfile) -> dict[str, Any]:
             if lines
         ],
         "range": show_range(estimate.likely.low or 0, estimate.likely.high or 0, "money", profile),
-        "break_even": castings_to_pay_mold(estimate.mold, run) if run else None,
+        "break_even": castings_to_pay_mold(estimate.mold, run, estimate.further) if run else None,
         "bar": price_bar(estimate.makeup.parts, profile),
     }
 
@@ -50,11 +50,15 @@ def shown_figures(estimate: Estimate) -> Iterator[Figure]:
     for cost in (estimate.mold, *((estimate.run.each,) if estimate.run else ()), *(item.each for item in estimate.breaks)):
         yield from (cost.hours, cost.material, cost.labour, cost.overhead, cost.cost, cost.price)
     yield from (item.total for item in (*estimate.breaks, *((estimate.run,) if estimate.run else ())))
+    if estimate.further is not None:
+        yield from (estimate.further.each.cost, estimate.further.each.price, estimate.further.total, estimate.further.hours)
+    if estimate.practice is not None:
+        yield estimate.practice
     yield from estimate.makeup.parts
     totals = estimate.totals
     yield from (totals.net, totals.tax, totals.gross, totals.deposit, totals.balance, estimate.likely)
     yield from (estimate.makeup.cost, estimate.hours, estimate.full_rate, estimate.margin, estimate.markup)
-    if estimate.run and (figure := castings_to_pay_mold(estimate.mold, estimate.run)):
+    if estimate.run and (figure := castings_to_pay_mold(estimate.mold, estimate.run, estimate.further)):
         yield figure
     yield from (item.left for item in estimate.packs)
     if estimate.extra is not None:

@@ -6,6 +6,7 @@ all castings so far falls so. Unit (Crawford): the last casting falls so. The sa
 
 import math
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 
@@ -59,7 +60,7 @@ class Learning:
 NONE = Learning()
 
 
-def learning_of(percent: float | None, model: str) -> Learning:
+def learning_of(percent: float | Decimal | None, model: str) -> Learning:
     """Return the learning of a job's terms; an empty rate is no learning."""
     return NONE if percent is None else Learning(percent=float(percent), model=LearningModel(model))
 

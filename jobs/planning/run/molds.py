@@ -62,7 +62,7 @@ def every_mold(tasks: tuple[Task, ...], brief: PlanBrief) -> tuple[Task, ...]:
     """
     if brief.molds == 1:
         return tasks
-    first = [task for task in tasks if not _once(task)]
+    first = [task for task in tasks if not done_once(key=task.key, stage=task.stage)]
     cast = [task for task in tasks if task.stage in (Stage.CAST, Stage.FINISH)]
     done = [task for task in tasks if task not in cast]
     for number in range(2, brief.molds + 1):
@@ -75,8 +75,9 @@ def key_of(key: str, mold: int) -> str:
     return key if mold == 1 else f"{key}_mold_{mold}"
 
 
-def _once(task: Task) -> bool:
-    return task.stage in _ONCE_STAGES or task.key in _ONCE_KEYS
+def done_once(*, key: str, stage: Stage) -> bool:
+    """Say whether a task is done once however many molds are made: with the client, on the piece itself, on castings."""
+    return stage in _ONCE_STAGES or key in _ONCE_KEYS
 
 
 def _again(first: list[Task], number: int, tasks: tuple[Task, ...]) -> Iterator[Task]:
