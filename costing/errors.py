@@ -61,3 +61,7 @@ class AnswerRefused(CostingError):
 
 class PaymentRefused(CostingError):
     """A payment cannot be asked for, marked or undone."""
+
+
+class OptionRefused(CostingError):
+    """An option cannot be added, changed, moved or brought back."""

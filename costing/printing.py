@@ -9,6 +9,7 @@ from typing import Any
 from costing import ubl
 from costing.errors import CostingError, QuoteTooLong
 from costing.models import Quote
+from costing.services.options import MOST_OPTIONS
 from studio.documents.pdf import render_pdf, studio_logo
 from studio.documents.press import PressFile
 from studio.documents.registry import RenderedFile
@@ -67,6 +68,7 @@ def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
         "profile": profile,
         "lines": lines,
         "tax_sums": _tax_sums(lines),
+        "options": _options(quote),
         "breaks": [(item["quantity"], _amount(item["unit_price"]), _amount(item["net"])) for item in content.get("breaks", ())],
         "payments": [(item["label"], _amount(item["amount"])) for item in content.get("payments", ())],
     }
@@ -95,6 +97,21 @@ def profile_when_frozen(quote: Quote) -> StudioProfile:
 def file_name(quote: Quote) -> str:
     """Name the file so that versions do not overwrite each other."""
     return f"quote-{quote.number}-version-{quote.version}.pdf"
+
+
+def _options(quote: Quote) -> list[Mapping[str, Any]]:
+    """Return the options with what each adds, tax included."""
+    rows = quote.options.all()[:MOST_OPTIONS]
+    return [
+        {
+            "text": row.text,
+            "quantity": row.quantity,
+            "unit_price": row.unit_price,
+            "net": row.net,
+            "gross": row.net + row.tax,
+        }
+        for row in rows
+    ]
 
 
 def _tax_sums(lines: list[Any]) -> list[TaxSum]:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import alternatives, client, freeze, links, price, quotes, ubl
+from costing.views import alternatives, client, freeze, links, options, price, quotes, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -18,6 +18,13 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:number>/alternatives/copies/back/", alternatives.copy_back, name="copy_back"),
     path("jobs/<int:number>/quote/", freeze.quote_freeze, name="quote_freeze"),
     path("jobs/<int:number>/quote/try/", freeze.quote_try, name="quote_try"),
+    path("jobs/<int:number>/quote/draft/", freeze.quote_draft, name="quote_draft"),
+    path("jobs/<int:number>/options/", options.options_show, name="options_show"),
+    path("jobs/<int:number>/options/add/", options.option_add, name="option_add"),
+    path("jobs/<int:number>/options/back/", options.options_back, name="options_back"),
+    path("jobs/<int:number>/options/<int:pk>/", options.option_change, name="option_change"),
+    path("jobs/<int:number>/options/<int:pk>/move/", options.option_move, name="option_move"),
+    path("jobs/<int:number>/options/<int:pk>/remove/", options.option_remove, name="option_remove"),
     path("quotes/", quotes.quotes_list, name="quotes_list"),
     path("quotes/<int:number>/", quotes.quote_show, name="quote_show"),
     path("quotes/<int:number>/<int:version>/", quotes.quote_show, name="quote_show"),

@@ -1,7 +1,7 @@
 """The form that an offer is looked over on before it is frozen."""
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
@@ -31,6 +31,10 @@ def _words(label: str, *, rows: int, help_text: str = "", required: bool = False
 class OfferForm(PaperForm):
     """Scope, castings, validity, deposit and terms of one quote."""
 
+    TYPED: ClassVar[tuple[str, ...]] = (
+        "scope", "castings", "valid_days", "working_days", "deposit_percent", "exclusions", "ownership", "terms",
+    )  # fmt: skip
+
     scope = _words("Scope", rows=5, required=True, help_text="What is done for this price.")
     castings = CountField(label="Castings", max_value=MOST_CASTINGS, help_text="Nought quotes the mold alone.")
     valid_days = CountField(label="Valid for", things="days", min_value=1, max_value=LONGEST_VALIDITY_DAYS)
@@ -47,6 +51,7 @@ class OfferForm(PaperForm):
     ownership = _words("Ownership and storage of the mold", rows=5)
     terms = _words("Terms", rows=5, help_text="From the studio's profile.")
     seen_total = forms.DecimalField(widget=forms.HiddenInput, required=False, max_digits=14, decimal_places=3)
+    seen_options = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
     after_version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=0, max_value=30_000)
 
     def __init__(self, *args: Any, has_castings: bool = True, **kwargs: Any) -> None:

@@ -14,6 +14,7 @@ from costing.services.content import content_of, inner_of, line_text
 from costing.services.job_state import bring_job
 from costing.services.numbering import lock_numbers, take_number
 from costing.services.offer import Offer, estimate_of, suggested_offer
+from costing.services.options import fingerprint, freeze_options, options_of
 from jobs.models import Job
 from studio.documents.outbox import request_document
 from studio.models import Account, StudioProfile
@@ -28,12 +29,13 @@ def freeze_quote(
     offer: Offer | None = None,
     seen_total: Decimal | None = None,
     after_version: int | None = None,
+    seen_options: str | None = None,
 ) -> Quote:
     """Freeze, number and date an offer of a job's plan, and ask for its print.
 
     The first quote of a job takes the next number; a later one becomes the next version of it, and the version that was
-    offered is replaced. `seen_total` and `after_version` are what the person saw: the total with tax, and the newest
-    version (0 for none); when either has moved, nothing is frozen.
+    offered is replaced. `seen_total`, `after_version` and `seen_options` are what the person saw: the total with tax, the
+    newest version (0 for none) and the mark of the options; when one has moved, nothing is frozen.
     """
     profile = StudioProfile.objects.current()
     found = planned(job)
@@ -47,7 +49,11 @@ def freeze_quote(
         )
     with transaction.atomic():
         number, version = _number_and_version(job, after_version)
+        options = options_of(job, profile)
+        if seen_options is not None and seen_options != fingerprint(options):
+            raise PriceHasMoved("The options are not those you were shown. Look at them below, then freeze.")
         quote = _row(found, estimate, offer, profile, number=number, version=version, by=by)
+        freeze_options(quote, options)
         bring_job(job=job, to=Job.State.QUOTED, by=by)
         request_document(kind=DOCUMENT_KIND, subject_id=quote.pk, title=str(quote), by=by)
     return quote

@@ -58,6 +58,7 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
         "job": quote.job,
         "lines": lines[:MOST_LINES_ON_PAGE],
         "more_lines": len(lines) > MOST_LINES_ON_PAGE,
+        "options": list(quote.options.all()),
         "state_words": _words(quote, today),
         "tone": _tone(quote, today),
         "moves": moves_from(quote.state),

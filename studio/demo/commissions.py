@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
+from costing.services.options import add_option
 from costing.services.quotes import freeze_quote
 from jobs.inputs import MATERIAL_FIELDS
 from jobs.models import Job
@@ -91,8 +92,16 @@ def add_heron(by: Account, today: date, scrap: ScrapBin) -> Job:
         castings=6,
         casting_wall_mm=Decimal(5),
     )
+    add_option(job=job, values=for_each("Verdigris patina on each casting", 95, 12, "2.5"), by=by)
+    add_option(job=job, values=for_each("Stainless fixing for the pond bed", 38, 21), by=by)
     freeze_quote(job=job, by=by)
     return job
+
+
+def for_each(text: str, unit_price: int, cost: int, hours: str = "") -> dict[str, object]:
+    """Return an option of six with what it asks, costs and takes for each."""
+    taken = Decimal(hours) if hours else None
+    return {"text": text, "quantity": Decimal(6), "unit_price": Decimal(unit_price), "cost": Decimal(cost), "hours": taken}
 
 
 def add_finial(by: Account, today: date) -> Job:

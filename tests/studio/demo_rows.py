@@ -14,7 +14,7 @@ from django.test import override_settings
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
-from costing.models import Quote, QuoteLink
+from costing.models import OfferOption, Quote, QuoteLink
 from jobs.documents import HANDOUT_KIND
 from jobs.models import Client, Job, Mold, ScanFile, TakeoffRecord, Timetable, TimetableEntry
 from materials.models import (
@@ -133,7 +133,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     """Return the arguments that addresses take, by the beginning of their names."""
     found: dict[str, list[dict[str, Any]]] = {}
     jobs = list(Job.objects.order_by("number").values_list("number", flat=True)[: 2 * each])
-    of_a_job = ("price_", "quote_freeze", "quote_try", "alternative", "copy_")
+    of_a_job = ("price_", "quote_freeze", "quote_try", "quote_draft", "option", "alternative", "copy_")
     for prefix in ("jobs:", *(f"costing:{name}" for name in of_a_job)):
         found[prefix] = [{"number": number} for number in jobs]
     found["jobs:takeoff_"] = [
@@ -145,6 +145,10 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["jobs:scan_add"] = [{"number": number} for number in jobs]
     found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
     found["costing:client_"] = [{"token": "of-nobody"}, *({"token": token_of(quote)} for quote in Quote.objects.all())]
+    found["costing:option_"] = [
+        {"number": option.job.number, "pk": option.pk} for option in OfferOption.objects.select_related("job")[:each]
+    ]
+    found["costing:option_add"] = found["costing:option"]
     hours = list(WorkingHours.objects.all()[:1])
     found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]
