@@ -49,9 +49,7 @@ def client_print(request: HttpRequest, token: str) -> HttpResponseBase:
         try:
             file = path_of(document).open("rb")
         except FileNotFoundError:
-            return refusal(
-                request, "The print of this quote is gone. Ask the studio to print it again.", status=404
-            )
+            return refusal(request, "The print of this quote is gone. Ask the studio to print it again.", status=404)
         return FileResponse(file, as_attachment=True, filename=document.file_name, content_type=document.content_type)
 
     return sandboxed(unlinked(opened(request, token, sent, limits.may_read)))
