@@ -13,7 +13,7 @@ from jobs.lone_work import Company, Stretch, company_of
 from jobs.models import Job, Timetable, TimetableEntry
 from jobs.planning.cautions import ALONE
 from jobs.planning.results import MoldPlan
-from jobs.plans_together import plans_of
+from jobs.services.plans_together import plans_of
 from jobs.weighed_out import WeighedOut, weighed_out
 from studio.figures import Caution
 from studio.models import Person

@@ -7,16 +7,13 @@ from typing import Any
 
 from jobs.days.said import doubt, left_out
 from jobs.errors import JobNotReady
-from jobs.inputs import MATERIAL_FIELDS, materials_of
-from jobs.models import Job, Plan, TakeoffRecord
+from jobs.inputs import MATERIAL_FIELDS
+from jobs.models import Job, Plan
 from jobs.planning.results import MoldPlan, Task
-from jobs.planning.shape import ShapeBrief
-from jobs.services.plans import SHELL_OPEN, as_far_as_decided, compute_with
-from jobs.studies.following import shapes_for
-from materials.inputs import specs
+from jobs.services.plans import SHELL_OPEN, as_far_as_decided
+from jobs.services.plans_together import Readings, readings_of
 from materials.science.material import MaterialSpec
 from studio.figures import Given, WorkingError
-from studio.services.rates import current_rates
 from studio.workrates import Stage
 
 LAID_OUT = (Job.State.AGREED, Job.State.WORKING)
@@ -60,31 +57,22 @@ def planned_jobs(also: Job | None = None) -> tuple[list[PlannedJob], list[dict[s
     wanted = Job.objects.filter(state__in=LAID_OUT)
     if also is not None:
         wanted = wanted | Job.objects.filter(pk=also.pk)
-    jobs = list(
-        wanted.select_related("client", "piece", "plan", "plan__scrap_bin")
-        .prefetch_related("plan__own_minutes")
-        .order_by("number")
-    )
-    for job in jobs:
-        job.plan.job = job
-    rates, records = current_rates(), _records(jobs)
-    known = specs(chosen for job in jobs for chosen in materials_of(job.plan))
-    shapes = shapes_for([(job.plan, records.get(job.piece.pk)) for job in jobs], rates)
     found: list[PlannedJob] = []
     said: list[dict[str, Any]] = []
-    for job, shape in zip(jobs, shapes, strict=True):
+    for read in readings_of(wanted):
+        job, plan = read.job, read.job.plan
         try:
-            made = _made(job.plan, records.get(job.piece.pk), rates, known, shape)
+            made = _made(read)
         except JobNotReady as error:
             said.append(left_out(job, str(error), page=error.page))
             continue
         except WorkingError as error:
             said.append(left_out(job, str(error), page="jobs:mold_show"))
             continue
-        if as_far_as_decided(job.plan) is not job.plan:
+        if as_far_as_decided(plan) is not plan:
             said.append(doubt(SHELL_OPEN.text, job=job, page="jobs:shell_show"))
-        materials = {field: known[key] for field in _fields(job.plan) if (key := getattr(job.plan, f"{field}_id")) in known}
-        found.append(PlannedJob(job=job, plan=job.plan, made=made, materials=materials, rates=rates))
+        materials = {field: read.known[key] for field in _fields(plan) if (key := getattr(plan, f"{field}_id")) in read.known}
+        found.append(PlannedJob(job=job, plan=plan, made=made, materials=materials, rates=read.rates))
     return found, said
 
 
@@ -94,22 +82,15 @@ def _fields(plan: Plan) -> tuple[str, ...]:
     return tuple(field for field in MATERIAL_FIELDS if not field.startswith("shell_"))
 
 
-def _made(
-    plan: Plan,
-    record: TakeoffRecord | None,
-    rates: Mapping[str, Given],
-    known: Mapping[int, MaterialSpec],
-    shape: ShapeBrief | None,
-) -> MoldPlan:
+def _made(read: Readings) -> MoldPlan:
     """Compute a plan whose curing stages wait as at the day's temperature: nights come in hour by hour."""
-    decided = as_far_as_decided(plan)
-    made = compute_with(decided, record, rates=rates, specs=known, shape=shape)
+    decided = as_far_as_decided(read.job.plan)
+    made = read.compute(decided)
     if decided.night_temperature_c is None:
         return made
     without_night = copy.copy(decided)
     without_night.night_temperature_c = None
-    by_day = compute_with(without_night, record, rates=rates, specs=known, shape=shape)
-    waits = {task.key: task for task in by_day.tasks}
+    waits = {task.key: task for task in read.compute(without_night).tasks}
     return replace(
         made,
         tasks=tuple(
@@ -119,11 +100,3 @@ def _made(
             for task in made.tasks
         ),
     )
-
-
-def _records(jobs: list[Job]) -> dict[int, TakeoffRecord]:
-    """Return the takeoff in use of each piece, in one query."""
-    newest: dict[int, TakeoffRecord] = {}
-    for record in TakeoffRecord.objects.filter(piece__job__in=[job.pk for job in jobs]).order_by("used_at", "pk"):
-        newest[record.piece_id] = record
-    return newest

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
-from jobs.days.plans import planned_jobs
+from jobs.days.plans import LAID_OUT
 from jobs.models import Job, Timetable, TimetableEntry
+from jobs.services.plans_together import plans_of
 
 
 def planned_otherwise(timetable: Timetable) -> Iterator[tuple[Job, str]]:
@@ -18,15 +19,17 @@ def planned_otherwise(timetable: Timetable) -> Iterator[tuple[Job, str]]:
         laid[job].add(key)
     if not laid:
         return
-    jobs, _ = planned_jobs()
-    for one in jobs:
-        if one.job.pk not in laid:
+    jobs = Job.objects.filter(pk__in=laid, state__in=LAID_OUT).order_by("number")
+    plans = plans_of(job.pk for job in jobs)
+    for job in jobs:
+        plan = plans[job.pk]
+        if isinstance(plan, str):
             continue
-        keys = {task.key for task in one.made.tasks}
-        new, gone = len(keys - laid[one.job.pk]), len(laid[one.job.pk] - keys)
+        keys = {task.key for task in plan.tasks}
+        new, gone = len(keys - laid[job.pk]), len(laid[job.pk] - keys)
         texts = [text for text in (_counted(new, "not in the days in use"), _counted(gone, "no longer in it")) if text]
         if texts:
-            yield one.job, f"The plan of job {one.job.number} is another one now: {' and '.join(texts)}."
+            yield job, f"The plan of job {job.number} is another one now: {' and '.join(texts)}."
 
 
 def _counted(number: int, words: str) -> str:
