@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from jobs.calendar import USUAL_DAY, USUAL_WEEK
 from jobs.days.clock import Grid, local
+from jobs.scheduling import domains
 from jobs.scheduling.problem import Span
 from studio.models import Absence, Person, WorkingHours
 
@@ -62,16 +63,8 @@ def spans_of(week: Mapping[int, tuple[tuple[datetime.time, datetime.time], ...]]
 
 def joined(spans: Iterable[Span], horizon: int) -> tuple[Span, ...]:
     """Return stretches cut to the horizon, in order and apart from each other."""
-    whole: list[Span] = []
-    for start, end in sorted(spans):
-        opens, closes = max(start, 0), min(end, horizon)
-        if opens >= closes:
-            continue
-        if whole and opens <= whole[-1][1]:
-            whole[-1] = (whole[-1][0], max(whole[-1][1], closes))
-        else:
-            whole.append((opens, closes))
-    return tuple(whole)
+    cut = ((max(opens, 0), min(closes, horizon)) for opens, closes in spans)
+    return tuple(domains.joined((opens, closes) for opens, closes in cut if opens < closes))
 
 
 def absences(people: Iterable[Person], grid: Grid, horizon: int) -> dict[int, tuple[Span, ...]]:

@@ -10,8 +10,8 @@ from jobs.scheduling.by_hand import insert, list_schedule
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.layout import Layout
 from jobs.scheduling.problem import Problem
-from jobs.scheduling.replan import Moved, moved_between, replan, with_news
-from jobs.scheduling.result import Entry, Schedule, schedule_of
+from jobs.scheduling.replan import Moved, moved_between, replan
+from jobs.scheduling.result import Entry, Schedule, ends_of, held_entries, schedule_of
 from jobs.scheduling.ripples import with_same_hands
 from jobs.scheduling.search import Effort, best_schedule
 
@@ -109,7 +109,7 @@ class Looking:
         moved = moved_between(problem, laid.news, schedule.entries, laid.promised)
         return Found(
             problem=problem, schedule=schedule, list_cost=self.list_cost, moved=self._known(moved),
-            ends_before=_ends(laid.problem, laid.promised),
+            ends_before=ends_of(laid.problem, laid.promised),
         )  # fmt: skip
 
     def _after_news(self) -> Found:
@@ -119,7 +119,7 @@ class Looking:
         made = replan(laid.problem, promised, laid.news, effort=effort, stop=self._stopped.is_set)
         return Found(
             problem=made.problem, schedule=made.schedule, list_cost=_list_cost(made.problem), moved=self._known(made.moved),
-            ends_before=_ends(laid.problem, laid.promised),
+            ends_before=ends_of(laid.problem, laid.promised),
         )  # fmt: skip
 
     def _known(self, moved: Iterable[Moved]) -> tuple[Moved, ...]:
@@ -143,12 +143,8 @@ def whole_promise(laid: LaidOut) -> dict[str, Entry]:
     promised = dict(laid.promised)
     if not laid.new:
         return promised
-    fresh = with_news(laid.problem, promised, laid.news)
-    stands = {
-        task.key: Entry(task=task.key, start=task.pinned, end=task.pinned + task.steps, people=tuple(sorted(task.held_by)))
-        for task in fresh.tasks
-        if task.pinned is not None and task.held_by
-    }
+    fresh = laid.fresh
+    stands = held_entries(fresh)
     made = Layout(fresh, visit_worth=fresh.weights.visit, look_ahead=True, entries={**promised, **stands})
     for task in fresh.tasks:
         if task.pinned is not None and task.key not in made.entries:
@@ -162,12 +158,7 @@ def _start(laid: LaidOut) -> Mapping[str, Entry] | None:
     """Return the timetable in use as a schedule to begin with; the search leaves it where it breaks a rule."""
     if laid.new or not laid.promised:
         return None
-    begun = {
-        task.key: Entry(task=task.key, start=task.pinned, end=task.pinned + task.steps, people=tuple(sorted(task.held_by)))
-        for task in laid.fresh.tasks
-        if task.pinned is not None and task.held_by
-    }
-    return {**laid.promised, **begun}
+    return {**laid.promised, **held_entries(laid.fresh)}
 
 
 def _list_cost(problem: Problem) -> int | None:
@@ -176,12 +167,3 @@ def _list_cost(problem: Problem) -> int | None:
         return list_schedule(problem).cost.total
     except NobodyCan:
         return None
-
-
-def _ends(problem: Problem, entries: Mapping[str, Entry]) -> dict[str, int]:
-    found = {}
-    for order in problem.orders:
-        tasks = problem.tasks_of[order.key]
-        if tasks and all(task.key in entries for task in tasks):
-            found[order.key] = max(entries[task.key].end for task in tasks)
-    return found

@@ -10,7 +10,7 @@ from jobs.days.searching import Found
 from jobs.models import Job, Timetable, TimetableEntry
 from jobs.scheduling.network import REMEDY
 from jobs.scheduling.problem import Problem
-from jobs.scheduling.result import Breach, Entry, Schedule, is_visit
+from jobs.scheduling.result import Breach, Entry, Schedule, ends_of, is_visit
 
 _BATCH = 500
 
@@ -68,12 +68,12 @@ def moved_said(laid: LaidOut, found: Found) -> list[dict[str, Any]]:
 def ends_said(laid: LaidOut, found: Found) -> list[dict[str, Any]]:
     """Return each job's end, its end before, its day, and how late that is."""
     jobs = _jobs(laid)
+    ends = ends_of(found.problem, found.schedule.entries)
     said = []
     for order in found.problem.orders:
-        tasks = found.problem.tasks_of[order.key]
-        if not tasks:
+        if order.key not in ends:
             continue
-        end = max(found.schedule.entries[task.key].end for task in tasks)
+        end = ends[order.key]
         before = found.ends_before.get(order.key)
         job = jobs[int(order.key)]
         said.append(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from jobs.scheduling.domains import Hand, Room, joined, levels
 from jobs.scheduling.model_sessions import add_sessions
 from jobs.scheduling.problem import Lag, Link, Problem, Span, Task
-from jobs.scheduling.result import Entry, cost_of
+from jobs.scheduling.result import Entry
 
 if TYPE_CHECKING:
     from jobs.scheduling.prices import Priced
@@ -288,8 +288,3 @@ class Model:
         hours = self.cp.new_int_var(0, most // per_hour + 1, "uneven")
         self.cp.add(per_hour * hours >= busiest - idlest - (per_hour - 1))
         self.terms.append(self.problem.weights.uneven * hours)
-
-
-def true_cost(model: Model, value: Any) -> int:
-    """Return what the schedule that a model found costs by the one rule that all are judged by."""
-    return cost_of(model.problem, model.entries(value)).total

@@ -212,18 +212,12 @@ def _link(before: PlanTask, last: str, first: str, bench: Bench, *, cures_min: f
     least = lag_at_pace(max(before.wait_after_min, cures_min), pace, step_min=bench.step_min, longest=False)
     if before.latest_next_min is not None:
         most = lag_at_pace(before.latest_next_min, pace, step_min=bench.step_min, longest=True)
-        if all(a >= b for a, b in _by_hour(most, least)):
-            return Link(before=last, after=first, least=least, most=most, breach=bench.breach, remedy=REMEDY)
-        # A window that rounding closes is opened by its least wait.
-        widest = tuple(max(a, b) for a, b in _by_hour(most, least))
-        return Link(before=last, after=first, least=least, most=Lag(by_hour=widest), breach=bench.breach, remedy=REMEDY)
+        if any(a < b for a, b in most.beside(least)):
+            # A window that rounding closes is opened by its least wait.
+            most = Lag(by_hour=tuple(max(a, b) for a, b in most.beside(least)))
+        return Link(before=last, after=first, least=least, most=most, breach=bench.breach, remedy=REMEDY)
     if not before.unattended:
         stretch = bench.stretch_min // bench.step_min
         most = Lag(by_hour=tuple(steps + stretch for steps in least.by_hour))
         return Link(before=last, after=first, least=least, most=most, breach=bench.watched, remedy=WATCHED)
     return Link(before=last, after=first, least=least)
-
-
-def _by_hour(ones: Lag, others: Lag) -> list[tuple[int, int]]:
-    long = max(len(ones.by_hour), len(others.by_hour))
-    return [(ones.at(hour, steps_per_hour=1), others.at(hour, steps_per_hour=1)) for hour in range(long)]

@@ -8,8 +8,8 @@ from jobs.scheduling.by_hand import reinserted
 from jobs.scheduling.domains import without
 from jobs.scheduling.errors import BadProblem
 from jobs.scheduling.model import Model
-from jobs.scheduling.problem import Person, Problem, Span, Task, in_order
-from jobs.scheduling.result import Entry, Schedule, cost_of, faults_of, schedule_of, within
+from jobs.scheduling.problem import Person, Problem, Span, in_order
+from jobs.scheduling.result import Entry, Schedule, cost_of, ends_of, faults_of, held_entries, schedule_of, within
 from jobs.scheduling.ripples import nearest, rippled
 from jobs.scheduling.search import Effort, Stop, best_schedule
 from jobs.scheduling.solver import SOLVED, solve
@@ -85,22 +85,14 @@ def replan(
     effort = effort or Effort(seconds=1.8)
     began = time.monotonic()
     fresh = with_news(problem, promised, news)
-    stands = {key: entry for key, entry in promised.items() if key in fresh.task} | {
-        task.key: _pinned(task) for task in fresh.tasks if task.pinned is not None and task.held_by
-    }
+    stands = {key: entry for key, entry in promised.items() if key in fresh.task} | held_entries(fresh)
     start = _repaired(fresh, stands, effort)
     left = max(effort.seconds - (time.monotonic() - began), 0.1)
     found = best_schedule(fresh, replace(effort, seconds=left), start=start, stop=stop)
     schedule = schedule_of(fresh, nearest(fresh, found.entries, promised), bound=found.bound, reason=found.reason)
     moved = moved_between(fresh, news, schedule.entries, promised)
-    ends = {
-        order.key: (
-            max(promised[task.key].end for task in fresh.tasks_of[order.key]),
-            max(schedule.entries[task.key].end for task in fresh.tasks_of[order.key]),
-        )
-        for order in fresh.orders
-        if fresh.tasks_of[order.key] and all(task.key in promised for task in fresh.tasks_of[order.key])
-    }
+    after = ends_of(fresh, schedule.entries)
+    ends = {key: (before, after[key]) for key, before in ends_of(fresh, promised).items()}
     return Replanned(problem=fresh, schedule=schedule, moved=moved, ends=ends)
 
 
@@ -227,11 +219,6 @@ def _same_place(problem: Problem, one: Entry, other: Entry) -> bool:
     if first.station is None or first.station != second.station:
         return False
     return _overlap(one, other, first.station_steps - first.steps, second.station_steps - second.steps)
-
-
-def _pinned(task: Task) -> Entry:
-    start = task.pinned or 0
-    return Entry(task=task.key, start=start, end=start + task.steps, people=tuple(sorted(task.held_by)))
 
 
 def _away(person: Person, spans: tuple[Span, ...]) -> Person:

@@ -106,6 +106,24 @@ def cost_of(problem: Problem, entries: Mapping[str, Entry]) -> Cost:
     )
 
 
+def held_entries(problem: Problem) -> dict[str, Entry]:
+    """Return the entries of the tasks that are held to a begin and to people: where each of them stands is known."""
+    return {
+        task.key: Entry(task=task.key, start=task.pinned, end=task.pinned + task.steps, people=tuple(sorted(task.held_by)))
+        for task in problem.tasks
+        if task.pinned is not None and task.held_by
+    }
+
+
+def ends_of(problem: Problem, entries: Mapping[str, Entry]) -> dict[str, int]:
+    """Return when each job ends of which every task stands."""
+    return {
+        key: max(entries[task.key].end for task in tasks)
+        for key, tasks in problem.tasks_of.items()
+        if tasks and all(task.key in entries for task in tasks)
+    }
+
+
 def unevenness(problem: Problem, entries: Mapping[str, Entry]) -> int:
     """Return how many steps of work the busiest person has more than the least busy, of those who have hours at all."""
     load = {person.key: 0 for person in problem.people if person.hours}

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from jobs.scheduling.bounds import LOADED, PRICED, Bound, load_floor, sessions_cost, shared_floor
 from jobs.scheduling.by_hand import list_schedule, reinserted, starts_by_hand
+from jobs.scheduling.checking import check_problem
 from jobs.scheduling.errors import NobodyCan
 from jobs.scheduling.model import Model
 from jobs.scheduling.model_sessions import sessions_floor
 from jobs.scheduling.neighbours import jobs_together, part_to_free
-from jobs.scheduling.problem import Problem, check_problem
+from jobs.scheduling.problem import Problem
 from jobs.scheduling.result import Entry, Schedule, faults_of, schedule_of
 from jobs.scheduling.solver import SOLVED, race, solve
 

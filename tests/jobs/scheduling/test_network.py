@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from jobs.planning.plan import make_plan
 from jobs.planning.results import MoldPlan
+from jobs.scheduling.checking import check_problem
 from jobs.scheduling.errors import BadProblem
 from jobs.scheduling.network import REMEDY, Bench, lag_at_pace, network_of
-from jobs.scheduling.problem import Order, Person, Problem, Station, check_problem
+from jobs.scheduling.problem import Order, Person, Problem, Station
 from jobs.scheduling.result import faults_of
 from jobs.scheduling.search import Effort, best_schedule
 from studio.workrates import Stage

@@ -2,8 +2,9 @@
 
 import pytest
 
+from jobs.scheduling.checking import check_problem
 from jobs.scheduling.errors import BadProblem
-from jobs.scheduling.problem import Lag, Person, check_problem, in_order
+from jobs.scheduling.problem import Lag, Person, in_order
 from tests.jobs.scheduling.builders import link, problem, task
 
 
