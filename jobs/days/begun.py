@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from jobs.days.core_keys import core_key
 from jobs.models import TaskFact, TimetableEntry
 from jobs.scheduling.network import Network
 
@@ -73,8 +74,8 @@ def still_felt(network: Network, begun: Mapping[str, Happened], now: datetime.da
 def told_of(facts: Iterable[TaskFact], entries: Iterable[TimetableEntry]) -> Told:
     """Sort facts and entries, their people fetched, by the core's keys."""
     return Told(
-        said={f"{fact.job_id}:{fact.task_key}": fact for fact in facts},
-        promised={f"{entry.job_id}:{entry.task_key}": entry for entry in entries},
+        said={core_key(fact): fact for fact in facts},
+        promised={core_key(entry): entry for entry in entries},
     )
 
 

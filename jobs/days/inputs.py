@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from jobs.days.begun import Happened, Told, begun_in, still_felt, told_of
 from jobs.days.clock import Grid, whole_hour
+from jobs.days.core_keys import job_of, on_grid, plan_key_of
 from jobs.days.hours import absences, end_of_day
 from jobs.days.networks import Said, asked_for, bench_of, network_for, said_of, stations
 from jobs.days.paces import expected_room, paces_of
@@ -117,14 +118,14 @@ class _Reading:
         problem = self._problem(grid, horizon)
         promised, new = self._promised(problem, grid)
         news = self._news(problem, grid)
-        problem, fresh = _cut(problem, promised, news)
+        problem, news = _cut(problem, promised, news)
         return LaidOut(
             problem=problem,
-            fresh=fresh,
+            fresh=with_news(problem, promised, news),
             grid=grid,
             now=news.now,
             promised=promised,
-            news=replace(news, away={key: _within(spans, problem.horizon) for key, spans in news.away.items()}),
+            news=news,
             new=new,
             said=self.said,
             past=tuple(Past(key=key, happened=one) for key, one in self.begun.items() if key not in self.felt),
@@ -158,7 +159,7 @@ class _Reading:
 
     def _problem(self, grid: Grid, horizon: int) -> Problem:
         room, own = expected_room(grid, horizon), rules_now()
-        all_begun = {(self._job_of(key), key.partition(":")[2].partition("#")[0]) for key in self.begun}
+        all_begun = {(job_of(key), plan_key_of(key)) for key in self.begun}
         supplied = supply(self.jobs, all_begun)
         self.left_out += supplied.said
         orders: list[Order] = []
@@ -204,22 +205,17 @@ class _Reading:
     def _order(self, one: PlannedJob, grid: Grid, people: Iterable[Person], tasks: Iterable[Task]) -> Order:
         now, job = grid.step_of(self.now, up=True), one.job
         opens = now if job.starts_at is None else max(now, grid.step_of(job.starts_at, up=True))
-        begun = [grid.step_of(self.begun[key].starts_at) for key in self.felt if self._job_of(key) == job.pk]
+        begun = [grid.step_of(self.begun[key].starts_at) for key in self.felt if job_of(key) == job.pk]
         pins = [task.pinned for task in tasks if task.order == one.order and task.pinned is not None]
         due = None if job.promised_on is None else max(0, end_of_day(job.promised_on, grid, [person.hours for person in people]))
         return Order(key=one.order, label=f"{job.number} {job.title}", opens=min([opens, *begun, *pins]), due=due)
 
     def _promised(self, problem: Problem, grid: Grid) -> tuple[dict[str, Entry], set[str]]:
         """Return the entries of the timetable in use on this grid, and the jobs that it does not have as they are planned now."""
-        entries = {key: self._promise(entry, grid) for key, entry in self.told.promised.items() if key in problem.task}
+        entries = {key: on_grid(entry, grid) for key, entry in self.told.promised.items() if key in problem.task}
         new = {task.order for task in problem.tasks if task.key not in self.begun and not _same(task, entries.get(task.key))}
         kept = {key: entry for key, entry in entries.items() if problem.task[key].order not in new}
         return {**{key: self._entry(key, grid) for key in self.felt if key in problem.task}, **kept}, new
-
-    def _promise(self, entry: TimetableEntry, grid: Grid) -> Entry:
-        key = f"{entry.job_id}:{entry.task_key}"
-        people = tuple(sorted(str(person.pk) for person in entry.people.all()))
-        return Entry(task=key, start=grid.step_of(entry.starts_at), end=grid.step_of(entry.ends_at), people=people)
 
     def _news(self, problem: Problem, grid: Grid) -> News:
         now = grid.step_of(self.now, up=True)
@@ -239,16 +235,13 @@ class _Reading:
         end = max(grid.step_of(one.ends_at, up=True), start + 1)
         return Entry(task=key, start=start, end=end, people=tuple(sorted(str(pk) for pk in one.people)))
 
-    def _job_of(self, key: str) -> int:
-        return int(key.partition(":")[0])
-
 
 def _same(task: Task, entry: Entry | None) -> bool:
     """Say whether a task is still as the timetable in use has it: as long, by as many."""
     return entry is not None and entry.end - entry.start == task.steps and len(entry.people) == task.people
 
 
-def _cut(problem: Problem, promised: Mapping[str, Entry], news: News) -> tuple[Problem, Problem]:
+def _cut(problem: Problem, promised: Mapping[str, Entry], news: News) -> tuple[Problem, News]:
     """Look no further ahead than a plain list of all work goes, and a while behind it.
 
     Raises
@@ -271,8 +264,7 @@ def _cut(problem: Problem, promised: Mapping[str, Entry], news: News) -> tuple[P
             for person in problem.people
         ),
     )
-    cut = replace(news, away={key: _within(spans, horizon) for key, spans in news.away.items()})
-    return shorter, with_news(shorter, promised, cut)
+    return shorter, replace(news, away={key: _within(spans, horizon) for key, spans in news.away.items()})
 
 
 def _within(spans: Iterable[Span], horizon: int) -> tuple[Span, ...]:

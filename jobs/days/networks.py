@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from jobs.days.clock import Grid
+from jobs.days.core_keys import plan_key_of
 from jobs.days.plans import PlannedJob
 from jobs.days.skills import Rules, by_day_only, said_together, skills_for
 from jobs.days.stock import Supply
@@ -76,11 +77,6 @@ def said_of(planned: PlannedJob, network: Network) -> dict[str, Said]:
             mixes=_mixed(planned, own),
         )
     return found
-
-
-def plan_key_of(key: str) -> str:
-    """Return the key that a task of the core has in its plan."""
-    return key.partition(":")[2].partition("#")[0]
 
 
 def asked_for(

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from jobs.claims import Claim, take
 from jobs.days.clock import Grid
+from jobs.days.core_keys import core_key, on_grid
 from jobs.days.freezing import problem_from_json
 from jobs.days.inputs import laid_out
 from jobs.days.plans import LAID_OUT, order_key
@@ -157,12 +158,7 @@ def _explained(job: Job) -> dict[str, Any]:
 def entries_on_grid(timetable: Timetable, problem: Problem, grid: Grid) -> dict[str, Entry]:
     """Return the entries of a timetable as the core knows them."""
     rows = TimetableEntry.objects.filter(timetable=timetable).prefetch_related("people")
-    found = {}
-    for row in rows:
-        key = f"{row.job_id}:{row.task_key}"
-        if key in problem.task:
-            people = tuple(sorted(str(person.pk) for person in row.people.all()))
-            found[key] = Entry(task=key, start=grid.step_of(row.starts_at), end=grid.step_of(row.ends_at), people=people)
+    found = {key: on_grid(row, grid) for row in rows if (key := core_key(row)) in problem.task}
     missing = [task.label for task in problem.tasks if task.key not in found]
     if missing:
         raise QuestionRefused(f"The timetable in use has lost “{missing[0]}”; plan the days anew.")
