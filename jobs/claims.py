@@ -7,9 +7,11 @@ its own.
 from collections.abc import Callable
 from datetime import timedelta
 from enum import Enum, auto
+from functools import partial
 from typing import Any
 
-from django.db.models import F, Q, QuerySet
+from django.db import transaction
+from django.db.models import F, Model, Q, QuerySet
 from django.utils import timezone
 
 MOST_ATTEMPTS = 3
@@ -37,6 +39,12 @@ def take(row: Rows, *, busy: str, gave_up: str, **fresh: object) -> Claim:
         return Claim.GIVEN_UP
     taken = free.update(state=busy, attempts=F("attempts") + 1, lease_until_at=now + LEASE, **fresh)
     return Claim.TAKEN if taken else Claim.NOT_FREE
+
+
+def queue(row: Model, push: Callable[[int], bool]) -> None:
+    """Let the worker have a row as soon as the transaction is kept; a push that is lost is left to the sweep."""
+    type(row)._default_manager.filter(pk=row.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
+    transaction.on_commit(partial(push, row.pk))
 
 
 def push_lost(rows: Rows, *, busy: str, push: Callable[[int], bool]) -> int:

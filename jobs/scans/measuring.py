@@ -1,11 +1,9 @@
 """The worker's side of scans: claim one, look at it or measure it, write down what came out."""
 
-from functools import partial
-
 from django.db import transaction
-from django.utils import timezone
 
-from jobs.claims import PUSH_AGAIN_AFTER, Claim, push_lost, take
+from jobs import claims
+from jobs.claims import Claim, push_lost, take
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.mesh_brief import MeshBrief
 from jobs.geometry.mesh_child import look_in_child, measure_in_child, wait_for_kernels
@@ -107,5 +105,4 @@ def sweep() -> int:
 
 def queue(scan: ScanFile) -> None:
     """Let the worker have the scan as soon as the transaction is kept."""
-    ScanFile.objects.filter(pk=scan.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
-    transaction.on_commit(partial(push, scan.pk))
+    claims.queue(scan, push)

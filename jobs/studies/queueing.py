@@ -1,12 +1,10 @@
 """Handing studies to the worker."""
 
 from datetime import timedelta
-from functools import partial
 
-from django.db import transaction
 from django.utils import timezone
 
-from jobs.claims import PUSH_AGAIN_AFTER
+from jobs import claims
 from jobs.geometry.mesh_limits import WALL_BIG_S
 from jobs.models import PieceStudy
 from studio.handover import hand_over
@@ -24,8 +22,7 @@ def push(study_id: int) -> bool:
 
 def queue(study: PieceStudy) -> None:
     """Let the worker have the study as soon as the transaction is kept."""
-    PieceStudy.objects.filter(pk=study.pk).update(due_at=timezone.now() + PUSH_AGAIN_AFTER)
-    transaction.on_commit(partial(_push_kept, study.pk))
+    claims.queue(study, push)
 
 
 def hold_back(study: PieceStudy) -> None:
@@ -41,7 +38,3 @@ def release(record_id: int) -> None:
     """Let the worker have the studies that waited for the walls of a takeoff."""
     for study in PieceStudy.objects.filter(takeoff=record_id, state=PieceStudy.State.QUEUED, attempts=0).only("pk"):
         queue(study)
-
-
-def _push_kept(study_id: int) -> None:
-    push(study_id)
