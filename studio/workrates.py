@@ -39,6 +39,10 @@ class Stage(StrEnum):
         }[self.value]
 
 
+# Work with glass, resin and a turning frame: nobody does it alone in the evening, between other things.
+BENCH_HOURS_ONLY = frozenset({Stage.SHELL, Stage.CAST})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkRateKind:
     """One rate of work with its default, its usual range and where the default comes from."""

@@ -15,8 +15,9 @@ from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from studio.models import Account, Person
 
 # A begin that is said ahead of time by no more than this is a clock that goes wrong.
-_AHEAD = datetime.timedelta(minutes=10)
-_LONGEST = datetime.timedelta(days=3)
+AHEAD = datetime.timedelta(minutes=10)
+LONGEST = datetime.timedelta(days=3)
+MOST_WHY = 200
 
 
 @transaction.atomic
@@ -56,7 +57,7 @@ def keep_waiting(
         raise FactRefused(f"“{fact.label}” has begun, so it cannot be kept waiting.")
     if fact.pinned_at is not None and fact.pinned_at < until:
         raise FactRefused(f"“{fact.label}” is pinned to an earlier time; unpin it first.")
-    fact.not_before_at, fact.why = until, why.strip()[:200]
+    fact.not_before_at, fact.why = until, why.strip()[:MOST_WHY]
     return _kept(fact, by)
 
 
@@ -73,7 +74,7 @@ def say_begun(
     """Say when a task was begun and when it was or will be done; without an end it takes as long as planned."""
     fact, entry = _fact(job, task_key)
     now = timezone.now()
-    if began_at > now + _AHEAD:
+    if began_at > now + AHEAD:
         raise FactRefused(f"“{fact.label}” cannot have begun at a time that is still ahead.")
     if ended_at is None:
         if entry is None:
@@ -81,7 +82,7 @@ def say_begun(
         ended_at = began_at + (entry.ends_at - entry.starts_at)
     if ended_at <= began_at:
         raise FactRefused(f"“{fact.label}” must end after it began.")
-    if ended_at - began_at > _LONGEST:
+    if ended_at - began_at > LONGEST:
         raise FactRefused(f"“{fact.label}” would have taken more than three days; correct the day it began or ended.")
     hands = _hands(fact, entry, people)
     fact.began_at, fact.ended_at, fact.pinned_at, fact.not_before_at = began_at, ended_at, None, None

@@ -10,6 +10,7 @@ from jobs.errors import JobNotReady
 from jobs.inputs import MATERIAL_FIELDS
 from jobs.models import Job, Plan
 from jobs.planning.results import MoldPlan, Task
+from jobs.planning.work.before import PATCH, POUR_STRIP
 from jobs.services.plans import SHELL_OPEN, as_far_as_decided
 from jobs.services.plans_together import Readings, readings_of
 from materials.science.material import MaterialSpec
@@ -19,6 +20,8 @@ from studio.workrates import Stage
 LAID_OUT = (Job.State.AGREED, Job.State.WORKING)
 # Stages whose waits follow the room hour by hour; those of the others stand as the plan has them.
 CURED_BY = {Stage.COATS: "rubber", Stage.FILL: "rubber", Stage.SHELL: "shell_matrix", Stage.CAST: "resin"}
+# Work with fresh rubber that stands in a stage of its own.
+OF_RUBBER = frozenset({POUR_STRIP, PATCH})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

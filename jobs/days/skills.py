@@ -4,9 +4,8 @@ import datetime
 from collections.abc import Iterable, Mapping
 
 from jobs.days.clock import Grid, local
-from jobs.days.plans import CURED_BY, PlannedJob
+from jobs.days.plans import CURED_BY, OF_RUBBER, PlannedJob
 from jobs.planning.results import Task
-from jobs.planning.work.before import PATCH, POUR_STRIP
 from jobs.planning.work.work import VACUUM_CHAMBER, plain_key
 from materials.properties import Chemistry
 from studio.models import Person
@@ -16,8 +15,6 @@ from studio.workrates import Stage
 
 # standard: Regulation (EU) 2020/1149, REACH Annex XVII entry 74: nobody works with diisocyanates without training.
 ISOCYANATES = "isocyanates"
-# Work with fresh rubber that stands in a stage of its own.
-_OF_RUBBER = {POUR_STRIP, PATCH}
 _BARE_HANDS = {"reinforcement_cut", "cut_scrap"}
 Rules = Mapping[Stage, RuleNow]
 
@@ -25,7 +22,7 @@ Rules = Mapping[Stage, RuleNow]
 def skills_for(task: Task, planned: PlannedJob, own: Rules) -> tuple[str, ...]:
     """Return what each of the people at a task must be trained for, in order; nothing where nothing is asked."""
     wanted = set()
-    field = "rubber" if plain_key(task.key) in _OF_RUBBER else CURED_BY.get(task.stage, "")
+    field = "rubber" if plain_key(task.key) in OF_RUBBER else CURED_BY.get(task.stage, "")
     material = planned.materials.get(field)
     if material is not None and material.chemistry is Chemistry.POLYURETHANE and plain_key(task.key) not in _BARE_HANDS:
         wanted.add(ISOCYANATES)

@@ -10,17 +10,15 @@ from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from jobs.days.clock import Grid, local
-from jobs.days.plans import PlannedJob
+from jobs.days.plans import OF_RUBBER, PlannedJob
 from jobs.days.said import missing, overdue
 from jobs.planning.results import Component, Task
-from jobs.planning.work.before import PATCH, POUR_STRIP
 from jobs.planning.work.work import plain_key
 from materials.models import ExpectedDelivery, Lot, Movement
 from studio.workrates import Stage
 
 # Less than this is no shortage: nothing is weighed closer.
 _LEAST_G = 1.0
-_OF_RUBBER = frozenset({POUR_STRIP, PATCH})
 _FIELDS_OF = {
     Stage.COATS: ("rubber", "thickener", "tint"),
     Stage.FILL: ("rubber", "thickener", "tint"),
@@ -55,7 +53,7 @@ class _Source:
 def materials_of_task(task: Task) -> tuple[str, ...]:
     """Return the fields of a plan whose materials a task opens."""
     plain = plain_key(task.key)
-    if plain in _OF_RUBBER:
+    if plain in OF_RUBBER:
         return _FIELDS_OF[Stage.COATS]
     if plain in ("seal", "release"):
         return ("sealer",) if plain == "seal" else ("release",)

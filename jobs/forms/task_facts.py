@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from jobs.days.facts import AHEAD, LONGEST, MOST_WHY
 from jobs.forms.jobs import DayInput
 from studio.forms.people import DAY_FORMATS, NO_DAY, NO_TIME, TIME_FORMATS
 from studio.local_time import NoSuchTime, moment_of
@@ -14,10 +15,6 @@ from studio.models import Person
 from studio.web.forms import PaperForm
 
 FARTHEST = datetime.timedelta(days=730)
-# A begin that is said ahead of time by no more than this is a clock that goes wrong.
-AHEAD = datetime.timedelta(minutes=10)
-LONGEST = datetime.timedelta(days=3)
-MOST_WHY = 200
 NOBODY = "Tick people from this list."
 
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.days import reading
+from jobs.days.plans import LAID_OUT
 from jobs.job_days.day_meant import hours_with_closed_days, means_day
 from jobs.job_days.facts_said import fact_sentences
 from jobs.job_days.plans_changed import planned_otherwise
@@ -21,7 +22,6 @@ from studio.web.topline import address_of
 
 # As much as one line of the list of timetables holds.
 _LONGEST, _MOST = 300, 3
-LAID_OUT = (Job.State.AGREED, Job.State.WORKING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from jobs.planning.results import MoldPlan
 from jobs.planning.results import Task as PlanTask
 from jobs.scheduling.errors import BadProblem
 from jobs.scheduling.problem import Lag, Link, Task
-from studio.workrates import Stage
+from studio.workrates import BENCH_HOURS_ONLY, Stage
 
 CASTINGS = "castings"
 REMEDY = "Clean the coat, abrade it, and make a patch test before the next one; or the coats may part."
@@ -33,7 +33,7 @@ class Bench:
     stretch_min: int = 240
     stations: Mapping[str, str] = field(default_factory=dict)
     skills: Mapping[Stage, str] = field(default_factory=dict)
-    by_day: frozenset[Stage] = frozenset({Stage.SHELL, Stage.CAST})
+    by_day: frozenset[Stage] = BENCH_HOURS_ONLY
     paces: Mapping[Stage, tuple[float, ...]] = field(default_factory=dict)
     breach: int = 400
     watched: int = 40

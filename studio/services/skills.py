@@ -8,12 +8,10 @@ from django.db.models import Prefetch
 
 from studio.models import Person, Skill, StageRule
 from studio.services.errors import SkillError
-from studio.workrates import Stage
+from studio.workrates import BENCH_HOURS_ONLY, Stage
 
 # Stages in which somebody works with their hands.
 WORKED = tuple(stage for stage in Stage if stage is not Stage.MATERIAL)
-# Work with glass, resin and a turning frame: nobody does it alone in the evening, between other things.
-BENCH_HOURS_ONLY = frozenset({Stage.SHELL, Stage.CAST})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from studio.models import Person, Skill
 from studio.services import skills
 from studio.services.errors import SkillError
 from studio.web.htmx import render_page
-from studio.workrates import Stage
+from studio.workrates import BENCH_HOURS_ONLY, Stage
 
 REMOVED = "removed_skill"
 
@@ -106,7 +106,7 @@ def _page(request: HttpRequest, form: StageRulesForm, *, problem: str = "", stat
     found = skills.skills_with_people()
     held = {skill.pk for skill in found if skill.holders}  # type: ignore[attr-defined]
     lines = [
-        (stage, rule, stage in skills.BENCH_HOURS_ONLY, form[f"skill_{stage.value}"], form[f"by_day_{stage.value}"])
+        (stage, rule, stage in BENCH_HOURS_ONLY, form[f"skill_{stage.value}"], form[f"by_day_{stage.value}"])
         for stage, rule in form.now.items()
     ]
     context = {

@@ -8,8 +8,8 @@ from django.test import Client
 from jobs.scheduling.network import Bench
 from studio.access import Role
 from studio.models import Skill, StageRule
-from studio.services.skills import BENCH_HOURS_ONLY, RuleNow, rules_now, save_skill, set_stage_rules
-from studio.workrates import Stage
+from studio.services.skills import RuleNow, rules_now, save_skill, set_stage_rules
+from studio.workrates import BENCH_HOURS_ONLY, Stage
 from tests.factories import AccountFactory, PersonFactory
 from tests.materials.pages import questions
 
