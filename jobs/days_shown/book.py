@@ -10,16 +10,8 @@ from django.utils.safestring import SafeString
 
 from jobs.days_shown.drawn import begins, day_drawn
 from jobs.models import Job, TimetableEntry
-from studio.models import Person, Station
+from studio.models import Person
 from studio.web.drawing import DaysPlan
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """One task of a day; `where` names the kind of its station."""
-
-    entry: TimetableEntry
-    where: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,14 +20,14 @@ class BookDay:
 
     on: datetime.date
     drawing: SafeString
-    lines: tuple[Line, ...]
+    lines: tuple[TimetableEntry, ...]
     curing: tuple[TimetableEntry, ...]
     promised: tuple[Job, ...]
 
     @property
     def people(self) -> list[Person]:
         """Who has something to do, by name."""
-        there = {person.pk: person for line in self.lines for person in line.entry.people.all()}
+        there = {person.pk: person for line in self.lines for person in line.people.all()}
         return sorted(there.values(), key=lambda person: (person.name, person.pk))
 
 
@@ -57,16 +49,12 @@ def day_book(
                 BookDay(
                     on=on,
                     drawing=drawing,
-                    lines=tuple(Line(entry=entry, where=_where(entry)) for entry in lines),
+                    lines=tuple(lines),
                     curing=curing,
                     promised=promised,
                 )
             )
     return found
-
-
-def _where(entry: TimetableEntry) -> str:
-    return str(Station.Kind(entry.station).label) if entry.station in Station.Kind.values else entry.station
 
 
 def _curing(entries: Sequence[TimetableEntry], on: datetime.date) -> tuple[TimetableEntry, ...]:

@@ -5,12 +5,10 @@ import datetime
 from django.utils import timezone
 
 from jobs.models import TimetableEntry
-from studio.models import Station
 from studio.web.formats import clock_text, day_text
 
 LONGEST_SUMMARY = 250
 LONGEST_PLACE = 120
-PLACES = dict(Station.Kind.choices)
 
 
 def summary_of(job_number: int, entry: TimetableEntry) -> str:
@@ -20,8 +18,7 @@ def summary_of(job_number: int, entry: TimetableEntry) -> str:
 
 def place_of(entry: TimetableEntry) -> str:
     """Return where the work is done, in words; empty where no station is needed."""
-    place = str(PLACES.get(entry.station, entry.station))
-    return (place[:1].upper() + place[1:])[:LONGEST_PLACE]
+    return (entry.where[:1].upper() + entry.where[1:])[:LONGEST_PLACE]
 
 
 def description_of(entry: TimetableEntry, others: list[str], locale: str) -> str:
@@ -29,7 +26,7 @@ def description_of(entry: TimetableEntry, others: list[str], locale: str) -> str
     lines = [f"Mix: {entry.mixes}."] if entry.mixes else []
     if others:
         lines.append(f"Together with {' and '.join(others)}.")
-    if entry.waits_until_at is not None and entry.waits_until_at > entry.ends_at:
+    if entry.waits_until_at is not None and entry.waits:
         lines.append(f"Then it waits until {moment_text(entry.waits_until_at, locale)}.")
     if entry.latest_next_at is not None:
         lines.append(f"The window for what follows closes {moment_text(entry.latest_next_at, locale)}.")

@@ -17,7 +17,7 @@ from jobs.job_days.promised import promised_day
 from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from jobs.planning.results import MoldPlan
 from studio.figures import Caution
-from studio.models import Person, Station
+from studio.models import Person
 from studio.web.drawing.job_strip import Worked, job_strip
 
 # What belongs to every material alike; it stands once under the table.
@@ -31,7 +31,6 @@ class TaskLine:
     number: int
     entry: TimetableEntry
     people: tuple[Person, ...]
-    station: str
     fact: TaskFact | None
     cautions: tuple[Caution, ...]
 
@@ -45,11 +44,6 @@ class TaskLine:
         """Say whether it counts as begun as planned because nobody said otherwise."""
         held = self.fact is not None and self.fact.not_before_at is not None
         return not self.begun and not held and self.entry.starts_at < timezone.now()
-
-    @property
-    def waits(self) -> bool:
-        """Say whether something cures after it."""
-        return self.entry.waits_until_at is not None and self.entry.waits_until_at > self.entry.ends_at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,11 +146,6 @@ def worked(line: TaskLine) -> Worked:
     )
 
 
-def station_said(kind: str) -> str:
-    """Name a kind of station."""
-    return Station.Kind(kind).label if kind in Station.Kind.values else kind
-
-
 def cautions_of(made: MoldPlan | None, plan_key: str) -> tuple[Caution, ...]:
     """Return the cautions of a task of the plan, without the one that stands at all of them."""
     tasks = made.tasks if made is not None else ()
@@ -169,7 +158,6 @@ def _lines(entries: Sequence[TimetableEntry], facts: Mapping[str, TaskFact], mad
             number=number,
             entry=entry,
             people=tuple(entry.people.all()),
-            station=station_said(entry.station),
             fact=facts.get(entry.task_key),
             cautions=cautions_of(made, entry.plan_key),
         )

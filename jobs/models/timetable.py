@@ -4,6 +4,7 @@ from django.db import models
 from django.utils import timezone
 
 from jobs.querysets import TimetableQuerySet
+from studio.models import Station
 
 
 class Timetable(models.Model):
@@ -107,3 +108,13 @@ class TimetableEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job_id} {self.label} {self.starts_at:%Y-%m-%d %H:%M}"
+
+    @property
+    def where(self) -> str:
+        """The words for its kind of station, empty without one."""
+        return str(Station.Kind(self.station).label) if self.station in Station.Kind.values else self.station
+
+    @property
+    def waits(self) -> bool:
+        """Say whether something cures after it."""
+        return self.waits_until_at is not None and self.waits_until_at > self.ends_at

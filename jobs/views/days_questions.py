@@ -1,6 +1,7 @@
 """Questions about the days of one job that the worker answers: by when it could be done, why its day cannot be kept."""
 
 import datetime
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
@@ -10,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.days import reading
+from jobs.days.plans import LAID_OUT
 from jobs.days.questions import ask_promise, ask_why, latest_answer
 from jobs.errors import JobsError
 from jobs.job_days.day_meant import hours_with_closed_days, means_day
@@ -41,12 +43,7 @@ def promise_show(request: HttpRequest, number: int) -> HttpResponse:
 @require_POST
 def promise_ask(request: HttpRequest, number: int) -> HttpResponse:
     """Ask by when a job could be done."""
-    job = job_or_404(number)
-    try:
-        ask_promise(job=job, by=account_of(request))
-    except JobsError as refused:
-        messages.error(request, str(refused))
-    return redirect("jobs:promise_show", number=number)
+    return _asked(request, number, ask_promise, page="promise")
 
 
 @needs(Right.SEE_JOBS)
@@ -60,12 +57,7 @@ def why_show(request: HttpRequest, number: int) -> HttpResponse:
 @require_POST
 def why_ask(request: HttpRequest, number: int) -> HttpResponse:
     """Ask why the day of a job cannot be kept."""
-    job = job_or_404(number)
-    try:
-        ask_why(job=job, by=account_of(request))
-    except JobsError as refused:
-        messages.error(request, str(refused))
-    return redirect("jobs:why_show", number=number)
+    return _asked(request, number, ask_why, page="why")
 
 
 @needs(Right.CHANGE_JOBS)
@@ -126,6 +118,14 @@ def _offered(job: Job, which: str) -> datetime.date | None:
     return {"even": found.even_on, "nine": found.nine_on}.get(which)
 
 
+def _asked(request: HttpRequest, number: int, ask: Callable[..., DaysQuestion], *, page: str) -> HttpResponse:
+    try:
+        ask(job=job_or_404(number), by=account_of(request))
+    except JobsError as refused:
+        messages.error(request, str(refused))
+    return redirect(PAGES[page], number=number)
+
+
 def _page(request: HttpRequest, number: int, kind: str) -> HttpResponse:
     page = load(number)
     job, question = page.job, latest_answer(page.job, kind)
@@ -142,7 +142,7 @@ def _page(request: HttpRequest, number: int, kind: str) -> HttpResponse:
         "own": job_days(job, page.made, timetable),
     }
     if kind == Kind.PROMISE:
-        context |= {"laid_out": job.state in (Job.State.AGREED, Job.State.WORKING), **_promise_of(question if answered else None)}
+        context |= {"laid_out": job.state in LAID_OUT, **_promise_of(question if answered else None)}
         return render_page(request, "jobs/promise.html", context, partial="question")
     if answered and question is not None:
         due = (question.answer or {}).get("due_at")

@@ -16,7 +16,7 @@ from jobs.days import facts, reading
 from jobs.errors import FactRefused, JobNotReady
 from jobs.forms.task_facts import DoneForm, LateForm, MomentForm, PinForm, parts
 from jobs.job_days.facts_said import fact_sentences
-from jobs.job_days.lines import cautions_of, station_said
+from jobs.job_days.lines import cautions_of
 from jobs.job_days.moments import begin_of_done, late_choices
 from jobs.job_days.news import made_at, proposal_with
 from jobs.models import Job, TaskFact, TimetableEntry
@@ -120,7 +120,7 @@ def _later(request: HttpRequest, task: _Task, by: Account) -> str:
     until = _moment(request.POST.get("until", "")[:40])
     if until is None or not _believable(until):
         raise FactRefused("That time cannot be read. Choose one of the times, or type a day and a time.")
-    facts.keep_waiting(job=task.job, task_key=task.key, until=until, why=request.POST.get("why", "")[:200], by=by)
+    facts.keep_waiting(job=task.job, task_key=task.key, until=until, why=request.POST.get("why", ""), by=by)
     return "It is kept waiting."
 
 
@@ -224,8 +224,6 @@ def _page(
     context = {
         "job": task.job,
         "task": task,
-        "station": station_said(entry.station) if entry is not None else "",
-        "waits": entry is not None and entry.waits_until_at is not None and entry.waits_until_at > entry.ends_at,
         "cautions": _cautions(task),
         "proposal": proposal_with(fact.noted_at) if fact is not None and task.newer else None,
         "said": fact_sentences(fact) if fact is not None else [],

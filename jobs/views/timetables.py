@@ -1,6 +1,8 @@
 """The days ahead: the timetable in use, the search for another, and its proposal."""
 
 import datetime
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -10,15 +12,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.days import asking, reading, using
+from jobs.days.plans import LAID_OUT
 from jobs.days_shown.before_after import before_after
 from jobs.days_shown.book import day_book
-from jobs.days_shown.drawn import LONGEST_WAIT, begins, days_plan, ends_of, weeks_drawn
+from jobs.days_shown.drawn import LONGEST_WAIT, begins, days_plan, weeks_drawn
 from jobs.days_shown.left_out import left_out
 from jobs.days_shown.searching import search_state
 from jobs.days_shown.told import told
 from jobs.errors import TimetableRefused
 from jobs.forms.days_shown import DaysFilterForm
-from jobs.job_days.news import news_since
+from jobs.job_days.news import made_at, news_since
 from jobs.models import Job, Timetable
 from jobs.views.loading import may_change
 from studio.access import Right, account_of, needs
@@ -51,7 +54,7 @@ def days_show(request: HttpRequest) -> HttpResponse:
         "now": now,
         "overdue": [job for job in jobs if job.promised_on is not None and job.promised_on < today],
         "promised": [job for job in jobs if job.promised_on is not None and job.promised_on >= today],
-        "any_to_lay_out": any(job.state in {Job.State.AGREED, Job.State.WORKING} for job in jobs),
+        "any_to_lay_out": any(job.state in LAID_OUT for job in jobs),
     }
     if timetable is not None:
         context |= _days_shown(request, timetable, jobs, today=today, now=now)
@@ -73,7 +76,7 @@ def _days_shown(
 ) -> dict[str, Any]:
     """Return the chosen days of a timetable: drawn, and as a day book."""
     people = Person.objects.filter(active=True).order_by("name", "pk")
-    open_jobs = Job.objects.filter(pk__in=[job.pk for job in jobs]).order_by("number")
+    open_jobs = Job.objects.still_open().order_by("number")
     form = DaysFilterForm(request.GET or None, people=people, jobs=open_jobs, today=today)
     first, days, person, job = form.chosen()
     until = begins(first + datetime.timedelta(days=days))
@@ -109,13 +112,13 @@ def timetable_show(request: HttpRequest, pk: int) -> HttpResponse:
     entries = reading.entries(timetable)
     changes = before_after(timetable, entries=entries)
     people = list(Person.objects.filter(active=True).order_by("name", "pk"))
-    first = timezone.localtime(timetable.started_at or timetable.created_at).date()
+    first, told_ = timezone.localdate(made_at(timetable)), told(timetable)
     plan = days_plan(
-        entries, people=people, first=first, days=PROPOSAL_DAYS, ends=ends_of(timetable), before=changes.places
+        entries, people=people, first=first, days=PROPOSAL_DAYS, ends=told_.ends, before=changes.places
     )  # fmt: skip
     context = {
         "timetable": timetable,
-        "told": told(timetable),
+        "told": told_,
         "left_out": left_out(timetable),
         "changes": changes,
         "weeks": weeks_drawn(plan, first=first, days=PROPOSAL_DAYS),
@@ -175,23 +178,25 @@ def timetable_use(request: HttpRequest, pk: int) -> HttpResponse:
 def timetable_put_by(request: HttpRequest, pk: int) -> HttpResponse:
     """Leave a proposal unused."""
     timetable = get_object_or_404(Timetable.objects.defer(*reading.NOT_SHOWN), pk=pk)
-    try:
-        using.put_by(timetable=timetable)
-    except TimetableRefused as refusal:
-        messages.error(request, str(refusal))
-    else:
-        messages.success(request, "The proposal is put by; the days in use stay as they are.")
-    return redirect("jobs:days_show")
+    return _changed(
+        request, partial(using.put_by, timetable=timetable), "The proposal is put by; the days in use stay as they are."
+    )
 
 
 @needs(Right.CHANGE_JOBS)
 @require_POST
 def timetable_back(request: HttpRequest) -> HttpResponse:
     """Take the timetable before the present one up again."""
+    words = "The days before are in use again. Going back once more brings the others back."
+    return _changed(request, partial(using.go_back, by=account_of(request)), words)
+
+
+def _changed(request: HttpRequest, change: Callable[[], Timetable], words: str) -> HttpResponse:
+    """Change which days are in use or wait, and say so, or why not."""
     try:
-        using.go_back(by=account_of(request))
+        change()
     except TimetableRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(request, "The days before are in use again. Going back once more brings the others back.")
+        messages.success(request, words)
     return redirect("jobs:days_show")

@@ -100,7 +100,7 @@ class TestDaysShow:
 
         def lines(asked: dict[str, Any], **how: Any) -> list[tuple[str, int]]:
             book = owner_client.get("/days/", asked, **how).context["book"]
-            return [(line.entry.job.title, day.on.day) for day in book for line in day.lines]
+            return [(line.job.title, day.on.day) for day in book for line in day.lines]
 
         assert lines({}) == [("Urn", 1), ("Vase", 2)]
         assert lines({"days": 14}) == [("Urn", 1), ("Vase", 2), ("Urn", 10)]
