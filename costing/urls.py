@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import alternatives, client, freeze, links, options, price, quotes, ubl
+from costing.views import after, alternatives, client, freeze, links, options, price, quotes, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -25,6 +25,12 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:number>/options/<int:pk>/", options.option_change, name="option_change"),
     path("jobs/<int:number>/options/<int:pk>/move/", options.option_move, name="option_move"),
     path("jobs/<int:number>/options/<int:pk>/remove/", options.option_remove, name="option_remove"),
+    path("jobs/<int:number>/after/", after.after_show, name="after_show"),
+    path("jobs/<int:number>/after/minutes/", after.after_minutes, name="after_minutes"),
+    path("jobs/<int:number>/after/work/", after.after_work, name="after_work"),
+    path("jobs/<int:number>/after/castings/", after.after_castings, name="after_castings"),
+    path("jobs/<int:number>/after/spend/", after.after_spend, name="after_spend"),
+    path("jobs/<int:number>/after/line/", after.after_line, name="after_line"),
     path("quotes/", quotes.quotes_list, name="quotes_list"),
     path("quotes/<int:number>/", quotes.quote_show, name="quote_show"),
     path("quotes/<int:number>/<int:version>/", quotes.quote_show, name="quote_show"),

@@ -73,3 +73,7 @@ class BuyingRefused(JobsError):
 
 class MoldRefused(JobsError):
     """A mold cannot be added, counted, ended or brought back; the message says what to change."""
+
+
+class WorkRefused(JobsError):
+    """What was done at a job cannot be noted or taken back so; the message says what to change."""

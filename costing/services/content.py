@@ -7,11 +7,13 @@ from costing.engine.estimate import Estimate
 from costing.frozen import keep_figures
 from costing.inputs import PlannedJob, money_places
 from costing.services.offer import Offer, chemistry_words, shell_words
+from costing.services.plan_numbers import PlanNumbers, numbers_of, to_plain
 from costing.wording import DUST, NO_SHRINKAGE, PIECE_AT_RISK, lead_time, mold_life
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
 from jobs.services.plans import decisions_of
 from materials.science.compatibility import Surface
+from studio.figures import Given
 from studio.models import StudioProfile
 from studio.web.quantities import show
 
@@ -68,7 +70,16 @@ def inner_of(found: PlannedJob, estimate: Estimate) -> dict[str, Any]:
         "class": estimate.estimate_class.number,
         "left_out": list(estimate.spend.left_out),
         "decisions": decisions_of(found.plan),
+        "plan": to_plain(_plan_numbers(found, estimate)),
     }
+
+
+def _plan_numbers(found: PlannedJob, estimate: Estimate) -> PlanNumbers:
+    labour, overhead = estimate.full_rate.given
+    assert isinstance(labour, Given)
+    # What the extra costs, before the margin that its price carries.
+    label, extra = (estimate.extra.label, estimate.extra.given[0].value) if estimate.extra is not None else ("", 0.0)
+    return numbers_of(found, labour=labour, overhead=overhead, extra_label=label, extra=extra)
 
 
 def line_text(kind: str, found: PlannedJob, fallback: str, profile: StudioProfile) -> str:

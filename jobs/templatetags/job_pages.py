@@ -55,6 +55,7 @@ STAGES = (
     ("price", "Price", "costing:price_show"),
     ("alternatives", "Alternatives", "costing:alternatives_show"),
     ("troubles", "Troubles", "jobs:troubles_show"),
+    ("after", "After", "costing:after_show"),
 )
 
 
