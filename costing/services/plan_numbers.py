@@ -73,7 +73,8 @@ def numbers_of(
 
 def to_plain(numbers: PlanNumbers) -> dict[str, Any]:
     """Turn the numbers into plain values for a JSON column."""
-    return asdict(numbers)
+    plain = asdict(numbers)
+    return {**plain, "tasks": list(plain["tasks"]), "materials": list(plain["materials"])}
 
 
 def from_plain(kept: object) -> PlanNumbers | None:
