@@ -1,31 +1,31 @@
 """What jobs need against what is here and what is ordered, in the order in which jobs are promised."""
 
 import datetime
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from jobs.days.clock import Grid, local
 from jobs.days.plans import OF_RUBBER, PlannedJob
 from jobs.days.said import missing, overdue
-from jobs.planning.results import Component, Task
+from jobs.planning.results import Task
 from jobs.planning.work.work import plain_key
-from materials.models import ExpectedDelivery, Lot, Movement
+from jobs.services.reserving import held_and_used, needs_of
+from materials.models import ExpectedDelivery
+from materials.science.material import MaterialSpec
+from materials.science.stock_ahead import LEAST_G
+from materials.services.expected import still_expected
+from materials.services.pooled import pools
 from studio.workrates import Stage
 
-# Less than this is no shortage: nothing is weighed closer.
-_LEAST_G = 1.0
 _FIELDS_OF = {
     Stage.COATS: ("rubber", "thickener", "tint"),
     Stage.FILL: ("rubber", "thickener", "tint"),
     Stage.SHELL: ("shell_matrix", "shell_reinforcement"),
     Stage.CAST: ("resin", "casting_tint"),
 }
-Kind = Movement.Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,16 +71,21 @@ def supply(jobs: Iterable[PlannedJob], begun: Collection[tuple[int, str]] = froz
     wanted = {key for own in needs.values() for key in own}
     if not wanted:
         return Supply()
-    sources, own = _sources(wanted), _own(wanted, [one.job.number for one in listed])
+    specs = (spec for one in listed for spec in one.materials.values())
+    known = {spec.key: spec for spec in specs if isinstance(spec.key, int) and spec.key in wanted}
+    ordered = list(still_expected().filter(material__in=known))
+    sources = _sources(known, ordered)
+    held, used = held_and_used(one.job.number for one in listed)
     opens: dict[tuple[int, int], datetime.date] = {}
-    said: list[dict[str, Any]] = _overdue(sources, wanted)
+    said = [overdue(one.material.name, one.due_on) for one in ordered if one.due_on < timezone.localdate()]
     for one in listed:
-        for key, (name, mass_g) in needs[one.job.pk].items():
-            short_g, on = _take(sources[key], mass_g - own.get((one.job.number, key), 0.0))
+        for key, mass_g in needs[one.job.pk].items():
+            own = (one.job.number, key)
+            short_g, on = _take(sources[key], mass_g - float(held.get(own, 0) + used.get(own, 0)))
             if on is not None:
                 opens[one.job.pk, key] = on
-            if short_g >= _LEAST_G:
-                said.append(missing(one.job, name, material_id=key, missing_g=short_g))
+            if short_g >= LEAST_G:
+                said.append(missing(one.job, known[key].name, material_id=key, missing_g=short_g))
     return Supply(opens=opens, said=tuple(said))
 
 
@@ -88,7 +93,7 @@ def _take(sources: list[_Source], wanted_g: float) -> tuple[float, datetime.date
     """Take a mass from what is here and then from deliveries; return what is short, and the day of the last that is wanted."""
     on: datetime.date | None = None
     for source in sources:
-        if wanted_g < _LEAST_G:
+        if wanted_g < LEAST_G:
             break
         taken = min(source.left_g, wanted_g)
         if taken > 0:
@@ -98,48 +103,17 @@ def _take(sources: list[_Source], wanted_g: float) -> tuple[float, datetime.date
     return max(wanted_g, 0.0), on
 
 
-def _needs(planned: PlannedJob, begun: Collection[tuple[int, str]]) -> dict[int, tuple[str, float]]:
-    """Return what a job still needs by material: its name and grams, all components together; scrap has bins of its own."""
+def _needs(planned: PlannedJob, begun: Collection[tuple[int, str]]) -> dict[int, float]:
+    """Return what a job still needs by material. [g]"""
     ahead = (task for task in planned.made.tasks if (planned.job.pk, task.key) not in begun)
     wanted = {planned.materials[name].key for task in ahead for name in materials_of_task(task) if name in planned.materials}
-    found: dict[int, tuple[str, float]] = {}
-    for need in planned.made.needs:
-        if need.component is Component.SCRAP or not isinstance(need.material_key, int) or need.material_key not in wanted:
-            continue
-        name = next((spec.name for spec in planned.materials.values() if spec.key == need.material_key), need.name)
-        found[need.material_key] = (name, found.get(need.material_key, ("", 0.0))[1] + need.mass.value)
-    return found
+    return {key: float(mass_g) for key, mass_g in needs_of(planned.made.needs).items() if key in wanted}
 
 
-def _sources(wanted: set[int]) -> dict[int, list[_Source]]:
-    """Return what is free of each material and then its deliveries by their day, in two queries."""
-    found: dict[int, list[_Source]] = {key: [] for key in wanted}
-    usable = Lot.objects.usable(timezone.localdate()).filter(material__in=wanted).order_by()
-    for key, free_g in usable.values_list("material").annotate(free=Sum(F("on_hand_g") - F("reserved_g"))):
-        found[key].append(_Source(left_g=float(free_g)))
-    for key, mass_g, due_on in _expected(wanted).values_list("material", "mass_g", "due_on"):
-        found[key].append(_Source(left_g=float(mass_g), on=max(due_on, timezone.localdate())))
-    return found
-
-
-def _expected(wanted: set[int]) -> Any:
-    open_ones = ExpectedDelivery.objects.filter(material__in=wanted, arrived_at=None, cancelled_at=None)
-    return open_ones.order_by("due_on", "pk")
-
-
-def _overdue(sources: Mapping[int, list[_Source]], wanted: set[int]) -> list[dict[str, Any]]:
-    if not any(source.on is not None for listed in sources.values() for source in listed):
-        return []
-    late = _expected(wanted).filter(due_on__lt=timezone.localdate()).select_related("material")
-    return [overdue(row.material.name, row.due_on) for row in late]
-
-
-def _own(wanted: set[int], numbers: list[int]) -> dict[tuple[int, int], float]:
-    """Return what is reserved for each job and what was used for it, by job number and material, in one query."""
-    lines = Movement.objects.filter(lot__material__in=wanted, job_number__in=numbers).order_by()
-    used = Sum("mass_g", filter=Q(kind__in=[Kind.ISSUE, Kind.RETURN]) | Q(reverses__kind__in=[Kind.ISSUE, Kind.RETURN]))
-    found: dict[tuple[int, int], float] = defaultdict(float)
-    rows = lines.values_list("job_number", "lot__material").annotate(held=Sum("reserved_g"), used=used)
-    for number, key, held_g, used_g in rows:
-        found[number, key] = float(held_g or 0) - float(used_g or 0)
+def _sources(known: Mapping[int, MaterialSpec], ordered: Iterable[ExpectedDelivery]) -> dict[int, list[_Source]]:
+    """Return what is free of each material, A and B paired, and then its deliveries by their day."""
+    today = timezone.localdate()
+    found = {key: [_Source(left_g=float(free.mass_g))] for key, free in pools(known, today).items()}
+    for one in ordered:
+        found[one.material_id].append(_Source(left_g=float(one.mass_g), on=max(one.due_on, today)))
     return found

@@ -16,15 +16,16 @@ from materials.models import ExpectedDelivery, Material, Pack
 from materials.science.buying import PackSize, cheapest_packs
 from materials.science.errors import OutsideRange
 from materials.science.reorder import most_before_it_spoils
-from materials.services.expected import cancel, expect
+from materials.science.stock_ahead import LEAST_G
+from materials.services.expected import cancel, expect, still_expected
 from studio.figures import Given, Source, SourceKind
 from studio.models import Account
 
-LEAST_G = 1.0
 MONTH_DAYS = 30.4375
 # Without days of its own a delivery is written down for a week from today; the person sees and changes the day.
 UNKNOWN_LEAD_DAYS = 7
 BACK_FOR = datetime.timedelta(days=1)
+NOTE = "from the buying list"
 NO_SUPPLIER = "No supplier known"
 _SHEET = Source(kind=SourceKind.COMPUTED, text="months × 30.44 days")
 
@@ -143,7 +144,7 @@ def write_down(*, chosen: Sequence[Chosen], by: Account | None) -> list[Expected
                     mass_g=mass_g,
                     supplier=pack.supplier if pack else "",
                     due_on=one.due_on,
-                    note="from the buying list",
+                    note=NOTE,
                     by=by,
                 )
             )
@@ -154,9 +155,9 @@ def write_down(*, chosen: Sequence[Chosen], by: Account | None) -> list[Expected
 
 def last_written() -> list[ExpectedDelivery]:
     """Return what was last written down together and is still expected, for a day."""
-    open_ones = ExpectedDelivery.objects.filter(arrived_at=None, cancelled_at=None, note="from the buying list")
+    open_ones = still_expected().filter(note=NOTE)
     last = open_ones.filter(noted_at__gte=timezone.now() - BACK_FOR).order_by("-noted_at").first()
-    return [] if last is None else list(open_ones.filter(noted_at=last.noted_at).select_related("material", "pack"))
+    return [] if last is None else list(open_ones.filter(noted_at=last.noted_at))
 
 
 @transaction.atomic

@@ -14,14 +14,14 @@ from jobs.days.plans import PlannedJob, planned_jobs
 from jobs.days.stock import materials_of_task
 from jobs.models import Job, TimetableEntry
 from jobs.services.reserving import LEAST_G, held_and_used, needs_of
-from materials.inputs import specs
-from materials.models import ExpectedDelivery, Lot, Material
+from materials.inputs import specs_of
+from materials.models import ExpectedDelivery, Material
 from materials.science.material import MaterialSpec
 from materials.science.reorder import ReorderPoint
 from materials.science.stock_ahead import Ahead, Coming, Holding, Wanted, stock_ahead
 from materials.services.expected import still_expected
 from materials.services.own_use import OwnUse, own_use, reorder_of
-from materials.services.pooled import pooled
+from materials.services.pooled import Pooled, pools
 
 Starts = Mapping[tuple[int, str], datetime.date]
 
@@ -110,15 +110,13 @@ def needs_ahead(today: datetime.date | None = None) -> NeedsAhead:
     demands = _demands(jobs, day)
     kept = Material.objects.in_use().weighed().exclude(lead_days=None, low_below_g=None)
     materials = Material.objects.in_bulk({*demands, *kept.values_list("pk", flat=True)})
-    known, uses = specs(materials), own_use(materials, day)
-    lots: dict[int, list[Lot]] = defaultdict(list)
-    for lot in Lot.objects.usable(day).filter(material__in=materials):
-        lots[lot.material_id].append(lot)
+    known, uses = specs_of(Material.objects.filter(pk__in=materials), priced=False), own_use(materials, day)
+    free = pools(known, day)
     expected: dict[int, list[ExpectedDelivery]] = defaultdict(list)
     for one in still_expected().filter(material__in=materials):
         expected[one.material_id].append(one)
     lines = [
-        _line(material, known[pk], uses[pk], lots[pk], demands.get(pk, []), expected[pk], day)
+        _line(material, known[pk], uses[pk], free[pk], demands.get(pk, []), expected[pk], day)
         for pk, material in materials.items()
     ]
     lines.sort(key=lambda line: (line.short_on or datetime.date.max, not line.low, line.material.name))
@@ -129,19 +127,19 @@ def _line(
     material: Material,
     spec: MaterialSpec,
     use: OwnUse,
-    lots: list[Lot],
+    free: Pooled,
     demands: list[Demand],
     expected: list[ExpectedDelivery],
     today: datetime.date,
 ) -> NeedLine:
-    free = pooled(spec, lots)
+    demands = sorted(demands, key=lambda one: (one.on, one.job.number))
     point, no_point = reorder_of(material, use)
     return NeedLine(
         material=material,
         spec=spec,
         free_g=free.mass_g,
         problem=free.problem,
-        demands=tuple(sorted(demands, key=lambda one: (one.on, one.job.number))),
+        demands=tuple(demands),
         expected=tuple(expected),
         ahead=stock_ahead(
             today=today,
@@ -149,7 +147,7 @@ def _line(
             coming=[Coming(on=one.due_on, mass_g=float(one.mass_g)) for one in expected],
             wanted=[
                 Wanted(on=one.on, mass_g=float(one.mass_g - one.held_g), by=one.job.number)
-                for one in sorted(demands, key=lambda one: (one.on, one.job.number))
+                for one in demands
                 if one.mass_g > one.held_g
             ],
         ),

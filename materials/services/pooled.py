@@ -30,13 +30,20 @@ class Pooled:
         return take_of(self.pairs, wanted_g, share_b=self.share_b)
 
 
-def pooled(spec: MaterialSpec, lots: Iterable[Lot], *, free_g: Mapping[int, Decimal] | None = None) -> Pooled:
-    """Put the lots of one material together; `free_g` says what of a lot counts, where that is not all that is free."""
+def pools(known: Mapping[int, MaterialSpec], today: datetime.date) -> dict[int, Pooled]:
+    """Put what is free of each material together, in one query."""
+    lots: dict[int, list[Lot]] = {pk: [] for pk in known}
+    for lot in Lot.objects.usable(today).filter(material__in=known):
+        lots[lot.material_id].append(lot)
+    return {pk: pooled(spec, lots[pk]) for pk, spec in known.items()}
+
+
+def pooled(spec: MaterialSpec, lots: Iterable[Lot]) -> Pooled:
+    """Put what is free of the lots of one material together."""
     sorts: dict[str, list[Container]] = {"": [], "A": [], "B": []}
     for lot in lots:
-        free = lot.free_g if free_g is None else free_g.get(lot.pk, Decimal(0))
         sort = lot.component if lot.component in {Lot.Component.A, Lot.Component.B} else ""
-        sorts[sort].append(Container(key=lot.pk, free_g=free, good_until=lot.expires_on or datetime.date.max))
+        sorts[sort].append(Container(key=lot.pk, free_g=lot.free_g, good_until=lot.expires_on or datetime.date.max))
     whole = alone(sorts[""])
     if not (sorts["A"] or sorts["B"]):
         return Pooled(pairs=tuple(whole))

@@ -1,6 +1,7 @@
 """What jobs need against what is here and what is ordered."""
 
 import datetime
+import math
 from decimal import Decimal
 
 import pytest
@@ -11,7 +12,9 @@ from jobs.days.said import missing, worded
 from jobs.days.stock import supply
 from jobs.models import Job
 from materials import ledger
+from materials.inputs import material_spec
 from materials.models import ExpectedDelivery, Lot
+from materials.science.mixing import component_shares
 from studio.models import StudioProfile
 from tests.factories import LotFactory, starter_material
 from tests.jobs.days.studio import agreed_drum
@@ -79,6 +82,18 @@ class TestSupply:
         LotFactory(material=starter_material(RUBBER), holding=5000, quarantined=True)
         assert short_of() == [(drum.number, pytest.approx(needed(drum), abs=0.1))]
         Lot.objects.filter(quarantined=True).update(quarantined=False)
+        assert short_of() == []
+
+    def test_counts_a_and_b_as_far_as_they_go_together(self, drum) -> None:
+        rubber = starter_material(RUBBER)
+        share_b = component_shares(material_spec(rubber))[1].value
+        mass = needed(drum)
+        LotFactory(material=rubber, component=Lot.Component.A, holding=math.ceil(mass))
+        assert short_of() == [(drum.number, pytest.approx(mass, abs=0.1))]
+        LotFactory(material=rubber, component=Lot.Component.B, holding=100)
+        assert mass * share_b > 100
+        assert short_of() == [(drum.number, pytest.approx(mass - 100 / share_b, abs=0.2))]
+        LotFactory(material=rubber, component=Lot.Component.B, holding=math.ceil(mass * share_b))
         assert short_of() == []
 
     def test_takes_an_overdue_delivery_to_come_today_and_says_so(self, drum) -> None:
