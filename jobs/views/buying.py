@@ -17,13 +17,12 @@ from jobs.services.buying import BuyLine, Chosen, buying_list, last_written, tak
 from materials import ledger
 from materials.errors import MaterialsError
 from materials.tables.cells import written
-from materials.tables.csv_files import BYTE_ORDER_MARK
+from materials.tables.csv_files import BYTE_ORDER_MARK, csv_headers
 from studio.access import Right, account_of, needs
 from studio.documents.outbox import request_document
 from studio.models import Document
 from studio.web.htmx import render_page
 
-SANDBOX = "default-src 'none'; sandbox"
 SHOWN = 3
 
 
@@ -83,14 +82,7 @@ def buying_csv(request: HttpRequest) -> HttpResponse:
             for row in _rows(line):
                 cells = [supplier, line.material.name, *row[:-1], *([row[-1]] if sees_money else [])]
                 table.writerow([written(cell) for cell in cells])
-    name = f"buying-{timezone.localdate().isoformat()}.csv"
-    headers = {
-        "Content-Type": "text/csv; charset=utf-8",
-        "Content-Disposition": f'attachment; filename="{name}"',
-        "X-Content-Type-Options": "nosniff",
-        "Content-Security-Policy": SANDBOX,
-    }
-    return HttpResponse(out.getvalue(), headers=headers)
+    return HttpResponse(out.getvalue(), headers=csv_headers(f"buying-{timezone.localdate().isoformat()}"))
 
 
 @require_POST

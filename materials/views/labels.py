@@ -16,9 +16,9 @@ from materials.views.said import said
 from studio.access import Right, needs
 from studio.documents.errors import DocumentError
 from studio.web.context import current_profile
+from studio.web.downloads import download_headers
 from studio.web.htmx import render_page
 
-SANDBOX = "default-src 'none'; sandbox"
 SHOWN_PAGES = 2
 
 
@@ -80,12 +80,4 @@ def _usual(request: HttpRequest, choices: list[tuple[int, str]]) -> dict[str, An
 
 
 def _pdf(content: bytes) -> HttpResponse:
-    return HttpResponse(
-        content,
-        content_type="application/pdf",
-        headers={
-            "Content-Disposition": 'attachment; filename="labels.pdf"',
-            "X-Content-Type-Options": "nosniff",
-            "Content-Security-Policy": SANDBOX,
-        },
-    )
+    return HttpResponse(content, headers=download_headers("labels.pdf", "application/pdf"))

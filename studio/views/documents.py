@@ -15,9 +15,8 @@ from studio.documents.files import path_of
 from studio.documents.outbox import retry_document
 from studio.documents.registry import kind_of
 from studio.models import Document
+from studio.web.downloads import SANDBOX
 from studio.web.htmx import wants_partial
-
-SANDBOX = "default-src 'none'; sandbox"
 
 
 def _open_document(request: HttpRequest, public_id: UUID) -> Document:

@@ -12,6 +12,7 @@ from studio.services import profile as profiles
 from studio.services.errors import LogoError
 from studio.services.logo import LARGEST_FILE_BYTES, clean_logo
 from studio.web.context import current_profile
+from studio.web.downloads import SANDBOX
 from studio.web.htmx import render_page
 
 
@@ -62,7 +63,7 @@ def logo_show(request: HttpRequest) -> FileResponse:  # noqa: ARG001
         raise Http404("The studio has no logo.")
     response = FileResponse(logo.open("rb"), content_type="image/png", filename="logo.png")
     response["X-Content-Type-Options"] = "nosniff"
-    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    response["Content-Security-Policy"] = SANDBOX
     response["Cache-Control"] = "private, no-store"
     return response
 
