@@ -15,7 +15,7 @@ from materials.forms.entries import CountForm, DiscardForm, EntryForm, FillForm,
 from materials.models import Lot, Movement, ScrapBin
 from materials.templatetags.stock import exact_mass
 from materials.views.daybook import may_undo
-from materials.views.lots import lot_page
+from materials.views.lots import lot_or_404, lot_page
 from materials.views.said import said
 from materials.views.scrap import bin_page
 from studio.access import Right, account_of, needs
@@ -30,35 +30,35 @@ Act = Callable[..., Movement | None]
 @needs(Right.CHANGE_STOCK)
 def lot_use(request: HttpRequest, pk: int) -> HttpResponse:
     """Use some of a lot."""
-    return _enter(request, _lot(pk), "use", UseForm, ledger.issue, "{} is used.")
+    return _enter(request, lot_or_404(pk), "use", UseForm, ledger.issue, "{} is used.")
 
 
 @require_POST
 @needs(Right.CHANGE_STOCK)
 def lot_return(request: HttpRequest, pk: int) -> HttpResponse:
     """Put back what was not used."""
-    return _enter(request, _lot(pk), "return", ReturnForm, ledger.return_, "{} is back on the shelf.")
+    return _enter(request, lot_or_404(pk), "return", ReturnForm, ledger.return_, "{} is back on the shelf.")
 
 
 @require_POST
 @needs(Right.CHANGE_STOCK)
 def lot_count(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct a lot's balance by what the scale says."""
-    return _enter(request, _lot(pk), "count", CountForm, ledger.adjust_by_count, "The balance is corrected by {}.")
+    return _enter(request, lot_or_404(pk), "count", CountForm, ledger.adjust_by_count, "The balance is corrected by {}.")
 
 
 @require_POST
 @needs(Right.CHANGE_STOCK)
 def lot_discard(request: HttpRequest, pk: int) -> HttpResponse:
     """Throw some of a lot away."""
-    return _enter(request, _lot(pk), "discard", DiscardForm, ledger.discard, "{} is written off.")
+    return _enter(request, lot_or_404(pk), "discard", DiscardForm, ledger.discard, "{} is written off.")
 
 
 @require_POST
 @needs(Right.CHANGE_STOCK)
 def lot_release(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back a promise of a lot to a job."""
-    return _enter(request, _lot(pk), "release", ReleaseForm, ledger.release, "The promise is taken back.")
+    return _enter(request, lot_or_404(pk), "release", ReleaseForm, ledger.release, "The promise is taken back.")
 
 
 @require_POST
@@ -142,11 +142,6 @@ def _back_to(kept: Kept | None) -> HttpResponse:
     if isinstance(kept, ScrapBin):
         return redirect("materials:scrap_show", pk=kept.pk)
     return redirect("materials:lot_show", pk=kept.pk) if kept else redirect("materials:stock_show")
-
-
-def _lot(pk: int) -> Lot:
-    lot: Lot = get_object_or_404(Lot.objects.select_related("material"), pk=pk)
-    return lot
 
 
 def _bin(pk: int) -> ScrapBin:

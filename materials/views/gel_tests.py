@@ -2,14 +2,13 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from materials.forms.lots import GelTestForm
-from materials.models import Lot
 from materials.services.gel_tests import forget_gel_test, note_gel_test
 from materials.views.cup_memory import recall, remember
-from materials.views.lots import lot_page
+from materials.views.lots import lot_or_404, lot_page
 from studio.access import Right, needs
 
 
@@ -17,7 +16,7 @@ from studio.access import Right, needs
 @needs(Right.CHANGE_STOCK)
 def lot_gel_test(request: HttpRequest, pk: int) -> HttpResponse:
     """Write down a test cup."""
-    lot, form = _lot(pk), GelTestForm(request.POST, prefix="cup")
+    lot, form = lot_or_404(pk), GelTestForm(request.POST, prefix="cup")
     if not form.is_valid():
         return lot_page(request, lot, refused={"cup": form})
     remember(request, lot, note_gel_test(lot=lot, **form.cleaned_data))
@@ -30,7 +29,7 @@ def lot_gel_test(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def lot_gel_test_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back a test cup that was written down by mistake."""
-    lot = _lot(pk)
+    lot = lot_or_404(pk)
     before = recall(request, lot)
     if before is None:
         messages.warning(request, "There is no test cup of this lot to take back.")
@@ -38,8 +37,3 @@ def lot_gel_test_undo(request: HttpRequest, pk: int) -> HttpResponse:
         forget_gel_test(lot=lot, before=before)
         messages.success(request, "The test cup is taken back.")
     return redirect("materials:lot_show", pk=pk)
-
-
-def _lot(pk: int) -> Lot:
-    lot: Lot = get_object_or_404(Lot.objects.select_related("material"), pk=pk)
-    return lot

@@ -35,7 +35,13 @@ COST_SAID = {
 @needs(Right.SEE_STOCK)
 def lot_show(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a lot with its day book and everything that may be done with it."""
-    return lot_page(request, get_object_or_404(Lot.objects.select_related("material"), pk=pk))
+    return lot_page(request, lot_or_404(pk))
+
+
+def lot_or_404(pk: int) -> Lot:
+    """Return a lot with its material."""
+    lot: Lot = get_object_or_404(Lot.objects.select_related("material"), pk=pk)
+    return lot
 
 
 def lot_page(request: HttpRequest, lot: Lot, *, refused: dict[str, PaperForm] | None = None) -> HttpResponse:
@@ -80,7 +86,7 @@ def _forms(lot: Lot, refused: dict[str, PaperForm]) -> dict[str, PaperForm]:
 @needs(Right.CHANGE_STOCK)
 def lot_open(request: HttpRequest, pk: int) -> HttpResponse:
     """Note that a container was opened."""
-    lot, form = _lot(pk), OpenForm(request.POST, prefix="open")
+    lot, form = lot_or_404(pk), OpenForm(request.POST, prefix="open")
     if not form.is_valid():
         return lot_page(request, lot, refused={"open": form})
     services.open_lot(lot=lot, **form.cleaned_data)
@@ -91,7 +97,7 @@ def lot_open(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def lot_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Note where a lot stands now."""
-    lot, form = _lot(pk), MoveForm(request.POST, prefix="move")
+    lot, form = lot_or_404(pk), MoveForm(request.POST, prefix="move")
     if not form.is_valid():
         return lot_page(request, lot, refused={"move": form})
     services.move_lot(lot=lot, **form.cleaned_data)
@@ -102,7 +108,7 @@ def lot_move(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def lot_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a doubtful lot out of new work."""
-    lot, form = _lot(pk), SetAsideForm(request.POST, prefix="aside")
+    lot, form = lot_or_404(pk), SetAsideForm(request.POST, prefix="aside")
     if not form.is_valid():
         return lot_page(request, lot, refused={"aside": form})
     services.set_lot_aside(lot=lot, **form.cleaned_data)
@@ -113,7 +119,7 @@ def lot_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def lot_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Let a lot that was set aside be used again."""
-    lot = _lot(pk)
+    lot = lot_or_404(pk)
     services.take_lot_back(lot=lot)
     return _done(request, lot, "It counts for new work again.")
 
@@ -122,7 +128,7 @@ def lot_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Right.CHANGE_STOCK)
 def lot_change(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct what was written down of a lot."""
-    lot = _lot(pk)
+    lot = lot_or_404(pk)
     initial: dict[str, Any] = {name: getattr(lot, name) for name in FACTS}
     form = LotForm(request.POST or None, initial=initial, sees_money=account_of(request).may(Right.SEE_MONEY))
     if request.method == "POST" and form.is_valid():
@@ -136,11 +142,6 @@ def _other_parts(lot: Lot) -> str:
     """Remind of the other part of a kit, which has a cost of its own."""
     others = Lot.objects.filter(material=lot.material_id, kit_code=lot.kit_code).exclude(pk=lot.pk) if lot.kit_code else None
     return " Its other part keeps the cost that it has; correct that one, too." if others is not None and others.exists() else ""
-
-
-def _lot(pk: int) -> Lot:
-    lot: Lot = get_object_or_404(Lot.objects.select_related("material"), pk=pk)
-    return lot
 
 
 def _done(request: HttpRequest, lot: Lot, words: str) -> HttpResponse:

@@ -92,7 +92,6 @@ def use_drawing(material: Material, months: Sequence[MonthOfUse], profile: Studi
 
 def stock_context(material: Material, *, today: datetime.date, profile: StudioProfile, sees_money: bool) -> dict[str, Any]:
     """Return worth, use, prices and method."""
-    books = list(StockBook.objects.filter(material=material))
     months = use_by_month(material=material, today=today)
     used = any(month.used_g for month in months)
     context: dict[str, Any] = {"months": months if used else (), "use": use_drawing(material, months, profile) if used else ""}
@@ -101,7 +100,7 @@ def stock_context(material: Material, *, today: datetime.date, profile: StudioPr
     prices = price_lines(material)
     method = Material.CostMethod(material.cost_method)
     return context | {
-        "worth": worth_figures(books),
+        "worth": worth_figures(list(StockBook.objects.filter(material=material))),
         "prices": prices if len(prices) > 1 else (),
         "method_words": METHOD_WORDS[method],
         "methods": [(one.value, one.label, METHOD_WORDS[one]) for one in Material.CostMethod],

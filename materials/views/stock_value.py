@@ -6,6 +6,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -61,11 +62,4 @@ def cost_method_choose(request: HttpRequest, pk: int) -> HttpResponse:
         )
     else:
         messages.info(request, f"{material.name} is costed so already; nothing was changed.")
-    return redirect(f"{material_address(pk)}#costing")
-
-
-def material_address(pk: int) -> str:
-    """Return the address of a material's page."""
-    from django.urls import reverse
-
-    return reverse("materials:material_show", args=[pk])
+    return redirect(f"{reverse('materials:material_show', args=[pk])}#costing")
