@@ -7,10 +7,10 @@ import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Q, Sum
+from django.db.models import Sum
 from django.utils import timezone
 
 from jobs.errors import JobNotReady
@@ -19,16 +19,15 @@ from jobs.planning.results import Component, MoldPlan, Need
 from jobs.services.plans import compute_so_far, plan_of
 from materials import ledger
 from materials.inputs import specs
+from materials.ledger.masses import rounded
 from materials.models import Lot, Material, Movement, ScrapBin
 from materials.services.pooled import pooled
 from studio.figures import WorkingError
 from studio.models import Account
 
-STEP = Decimal("0.001")
 # Less than this is neither short nor too much: nothing is weighed closer.
 LEAST_G = Decimal(1)
 HOLDS = (Job.State.AGREED, Job.State.WORKING)
-_USE = [Movement.Kind.ISSUE, Movement.Kind.RETURN]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,26 +134,21 @@ def needs_of(needs: Iterable[Need]) -> dict[int, Decimal]:
     found: dict[int, Decimal] = defaultdict(Decimal)
     for need in needs:
         if isinstance(need.material_key, int) and need.component is not Component.SCRAP:
-            found[need.material_key] += Decimal(repr(need.mass.value)).quantize(STEP, rounding=ROUND_HALF_UP)
+            found[need.material_key] += rounded(Decimal(repr(need.mass.value)))
     return dict(found)
 
 
 def held_and_used(numbers: Iterable[int]) -> tuple[dict[tuple[int, int], Decimal], dict[tuple[int, int], Decimal]]:
     """Return what is held for jobs and what they used, by job number and material, in one query."""
     lines = Movement.objects.filter(job_number__in=numbers, lot__isnull=False).order_by()
-    used_g = Sum("mass_g", filter=Q(kind__in=_USE) | Q(reverses__kind__in=_USE))
+    used_g = Sum("mass_g", filter=Movement.IS_USE)
     held: dict[tuple[int, int], Decimal] = {}
     used: dict[tuple[int, int], Decimal] = {}
     rows = lines.values_list("job_number", "material").annotate(held=Sum("reserved_g"), used=used_g)
     for number, material, held_g, gone_g in rows:
-        held[number, material] = _whole(held_g)
-        used[number, material] = -_whole(gone_g)
+        held[number, material] = rounded(held_g)
+        used[number, material] = -rounded(gone_g or Decimal(0))
     return held, used
-
-
-def _whole(grams: Decimal | None) -> Decimal:
-    """Return a sum of the ledger to the thousandth; SQLite adds decimals as binary fractions."""
-    return (grams or Decimal(0)).quantize(STEP, rounding=ROUND_HALF_UP)
 
 
 def _lock(job: Job) -> None:
@@ -198,7 +192,7 @@ def _reserve(job: Job, needs: Mapping[int, Decimal], by: Account | None) -> Rese
 
 def _release(job: Job, by: Account | None, why: str) -> int:
     rows = Movement.objects.of_job(job.number).order_by().values_list("lot", "scrap_bin").annotate(held=Sum("reserved_g"))
-    found = {(lot, scrap_bin): _whole(held_g) for lot, scrap_bin, held_g in rows if _whole(held_g) > 0}
+    found = {(lot, scrap_bin): rounded(held_g) for lot, scrap_bin, held_g in rows if rounded(held_g) > 0}
     lots = Lot.objects.filter(pk__in=[lot for lot, _ in found if lot])
     bins = ScrapBin.objects.filter(pk__in=[scrap_bin for _, scrap_bin in found if scrap_bin])
     held = ledger.hold(*lots, *bins, money=False)

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Sum
 
 from materials.ledger.masses import rounded
 from materials.models import Lot, Movement, ScrapBin
@@ -25,8 +25,7 @@ def used_from(*, of: Kept, job_number: int | None = None) -> Decimal:
 
 def used_at_cost(*, of: Kept, job_number: int | None = None) -> tuple[Decimal, Decimal]:
     """Return what was used and did not come back, of one job or of all, and what that cost."""
-    kinds = [Movement.Kind.ISSUE, Movement.Kind.RETURN]
-    lines = lines_of(of).filter(Q(kind__in=kinds) | Q(reverses__kind__in=kinds))
+    lines = lines_of(of).filter(Movement.IS_USE)
     everybody = _out(lines)
     if job_number is None:
         return everybody

@@ -9,12 +9,10 @@ from django.db.models import Min
 
 from materials.models import CostLayer, Material, Movement, StockBook
 from materials.valuing.layers import Layer, Taken, take, value_of
-from materials.valuing.money import NOTHING, per_kg
-from materials.valuing.pool import Way, average_out, average_undo_in, found_value
+from materials.valuing.money import per_kg
+from materials.valuing.pool import IN_FRONT, INCOMING, Way, average_out, average_undo_in, found_value
 
 LAYERS_AT_ONCE = 16
-INCOMING = {Way.IN, Way.FOUND, Way.BACK, Way.UNDO_OUT}
-IN_FRONT = {Way.BACK, Way.UNDO_OUT}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +97,3 @@ def _layers(book: StockBook, *, own_of: Movement | None) -> Iterator[Layer]:
 
 def _layer(row: CostLayer) -> Layer:
     return Layer(mass_g=row.mass_g, value=row.value, name=row.line_id, row=row.pk)
-
-
-__all__ = ["NOTHING", "Costed", "cost_of", "enter", "lay"]

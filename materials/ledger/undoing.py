@@ -13,7 +13,6 @@ from materials.valuing.pool import Way
 from studio.models import Account
 
 FROM, TO = ".from", ".to"
-OF_USE = {Movement.Kind.ISSUE, Movement.Kind.RETURN}
 
 
 def reverse(*, movement: Movement, key: str, by: Account | None, why: str = "") -> Movement:
@@ -94,5 +93,5 @@ def _undoing(movement: Movement, kept: Kept, done: list[Movement]) -> Line:
         reverses=movement,
         way=way,
         value=value,
-        used=movement.kind in OF_USE,
+        used=movement.kind in Movement.OF_USE,
     )

@@ -66,3 +66,7 @@ class Lot(models.Model):
     def expired_by(self, day: datetime.date) -> bool:
         """Say whether it has expired by a day; it is good through the day written on it."""
         return self.expires_on is not None and self.expires_on < day
+
+    def usable_on(self, day: datetime.date) -> bool:
+        """Say whether it may go into new work on a day: neither set aside nor expired."""
+        return not self.quarantined and not self.expired_by(day)

@@ -24,6 +24,10 @@ class Movement(models.Model):
         MOVE = "move", "moved"
         REVERSE = "reverse", "undone"
 
+    OF_USE = (Kind.ISSUE, Kind.RETURN)
+    # What was used, what came back of it, and what undoes either.
+    IS_USE = models.Q(kind__in=OF_USE) | models.Q(reverses__kind__in=OF_USE)
+
     kind = models.CharField(max_length=10, choices=Kind)
     lot = models.ForeignKey(
         "materials.Lot", on_delete=models.PROTECT, null=True, blank=True, related_name="movements", db_index=False

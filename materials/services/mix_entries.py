@@ -81,7 +81,7 @@ def take_mix(
         done = Movement.objects.filter(idempotency_key=ledger.family_key(key, 1)).exists()
         for lot in held.lots.values():
             lot.material = names[lot.material_id]
-            if not done and (lot.quarantined or lot.expired_by(day)):
+            if not done and not lot.usable_on(day):
                 state = "set aside" if lot.quarantined else "past its day"
                 raise ShelfChanged(f"{verbatim(str(lot))} is {state} now. Nothing was taken; below is what is there now.")
         return ledger.issue_together(

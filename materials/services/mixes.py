@@ -9,7 +9,7 @@ import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from decimal import ROUND_DOWN, Decimal
 
 from django.db import transaction
 from django.db.models import Sum
@@ -18,13 +18,14 @@ from django.utils import timezone
 from materials import ledger
 from materials.errors import BadMass, NotEnough, RatioUnknown
 from materials.inputs import specs_of
+from materials.ledger.masses import STEP, rounded
 from materials.models import Lot, Material, Movement
 from materials.science.mixing import component_shares
 from materials.services.gel_tests import GelTestWanted, gel_test_wanted
 from studio.figures import WorkingError
 from studio.models import Account
 
-STEP, HAIR = Decimal("0.001"), Decimal("1e-9")
+HAIR = Decimal("1e-9")
 MOST_G = Decimal(100_000_000)
 NEVER = datetime.date.max
 # A mix that needs more containers than this is no mix.
@@ -92,7 +93,7 @@ def issue_mix(
         """Choose and take; None where a lot that was chosen has moved before it was held."""
         lots = list(_usable(material, day))
         if all_held:
-            lots = [lot for lot in ledger.hold(*lots).lots.values() if not lot.quarantined]
+            lots = [lot for lot in ledger.hold(*lots).lots.values() if lot.usable_on(day)]
         first = before()
         if first:
             return first
@@ -141,7 +142,7 @@ def _promised(lots: Sequence[Lot], job_number: int | None) -> dict[int, Decimal]
         return {}
     lines = Movement.objects.filter(job_number=job_number, lot__in=[lot.pk for lot in lots if lot.reserved_g])
     held = lines.order_by().values_list("lot").annotate(held_g=Sum("reserved_g"))
-    return {lot: grams.quantize(STEP, rounding=ROUND_HALF_UP) for lot, grams in held if grams > 0}
+    return {lot: rounded(grams) for lot, grams in held if grams > 0}
 
 
 def _proposed(
@@ -185,7 +186,7 @@ def _of_parts(
             wanted=mass_g,
             most=from_parts + sum((one.mass_g for one in whole), Decimal(0)),
         )
-    of_b = (from_parts * share_b).quantize(STEP, rounding=ROUND_HALF_UP)
+    of_b = rounded(from_parts * share_b)
     offers = []
     for part, wanted in (("A", from_parts - of_b), ("B", of_b)):
         stranded = _stranded(parts, promised, {"A": share_a, "B": share_b}, part)
@@ -281,7 +282,7 @@ def _whole(mass_g: Decimal) -> Decimal:
     mass = Decimal(mass_g)
     if not mass.is_finite() or not 0 < mass <= MOST_G:
         raise BadMass("A mix needs a mass above nought.")
-    rounded = mass.quantize(STEP, rounding=ROUND_HALF_UP)
-    if rounded <= 0:
+    whole = rounded(mass)
+    if whole <= 0:
         raise BadMass("A mix needs a mass of at least a thousandth of a gram.")
-    return rounded
+    return whole

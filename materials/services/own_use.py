@@ -11,6 +11,7 @@ from django.utils import timezone
 from materials.models import Material, Movement
 from materials.science.errors import OutsideRange
 from materials.science.reorder import ReorderPoint, reorder_point
+from materials.services.stock_value import end_of
 from studio.figures import Figure, Given, Source, SourceKind
 
 WEEKS = 26
@@ -38,13 +39,12 @@ def own_use(materials: Collection[int], today: datetime.date, *, weeks: int = WE
     """
     moved = Movement.objects.filter(material__in=materials, book__isnull=False).order_by()
     since = dict(moved.values_list("material").annotate(first=Min("happened_at")))
-    ends = [_midnight(today - datetime.timedelta(days=WEEK_DAYS * back)) for back in range(weeks + 1)]
-    of_use = [Movement.Kind.ISSUE, Movement.Kind.RETURN]
+    ends = [end_of(today - datetime.timedelta(days=WEEK_DAYS * back + 1)) for back in range(weeks + 1)]
     sums = {
         f"week_{back}": Sum("mass_g", filter=Q(happened_at__lt=ends[back], happened_at__gte=ends[back + 1]))
         for back in range(weeks)
     }
-    lines = moved.filter(kind__in=of_use, reversed_by=None, happened_at__gte=ends[-1])
+    lines = moved.filter(kind__in=Movement.OF_USE, reversed_by=None, happened_at__gte=ends[-1])
     used = {row["material"]: row for row in lines.values("material").annotate(**sums)}
     found: dict[int, OwnUse] = {}
     for material in materials:
@@ -94,7 +94,3 @@ def _of_weeks(sums_g: list[float]) -> OwnUse:
         formula="spread of a week’s use ÷ √7", given=(strays,),
     )  # fmt: skip
     return OwnUse(weeks=weeks, mean=mean, spread=spread)
-
-
-def _midnight(day: datetime.date) -> datetime.datetime:
-    return timezone.make_aware(datetime.datetime.combine(day, datetime.time(0)))

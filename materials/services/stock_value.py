@@ -52,7 +52,8 @@ class StockValue:
 
 def stock_value(day: datetime.date) -> StockValue:
     """Return what was on hand at the end of a day and what it was worth, in three queries however much was moved."""
-    lines = Movement.objects.filter(pk__in=_last_lines(end_of(day))).values_list("book", "book_g", "book_value")
+    last = StockBook.objects.order_by().annotate(line=last_line_of(day, "pk")).values("line")
+    lines = Movement.objects.filter(pk__in=last).values_list("book", "book_g", "book_value")
     stood = {book: (mass, value) for book, mass, value in lines if mass > 0}
     books = StockBook.objects.filter(pk__in=_standing(stood)).select_related("material", "scrap_bin")
     materials: dict[Any, list[Decimal]] = {}
@@ -88,9 +89,10 @@ def end_of(day: datetime.date) -> datetime.datetime:
     return timezone.make_aware(datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time.min))
 
 
-def _last_lines(before: datetime.datetime) -> Any:
-    last = Movement.objects.filter(book=OuterRef("pk"), happened_at__lt=before).order_by("-happened_at", "-pk")
-    return StockBook.objects.order_by().annotate(line=Subquery(last.values("pk")[:1])).values("line")
+def last_line_of(day: datetime.date, column: str) -> Subquery:
+    """Return a column of the last line of each book up to the end of a day: what stood then."""
+    last = Movement.objects.filter(book=OuterRef("pk"), happened_at__lt=end_of(day)).order_by("-happened_at", "-pk")
+    return Subquery(last.values(column)[:1])
 
 
 def _standing(stood: dict[int, Any]) -> Any:

@@ -3,12 +3,11 @@
 import datetime
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Subquery
 
-from materials.models import Material, Movement, StockBook
-from materials.services.stock_value import end_of
+from materials.models import Material, StockBook
+from materials.services.stock_value import last_line_of
 
 MONTHS = 12
 
@@ -27,11 +26,10 @@ def use_by_month(*, material: Material, today: datetime.date, months: int = MONT
     """Return the last months, the oldest first and the running one last, in one query."""
     firsts = [_month_back(today, back) for back in range(months - 1, -1, -1)]
     edges = [first - datetime.timedelta(days=1) for first in firsts]
-    looks: dict[str, Any] = {}
+    looks: dict[str, Subquery] = {}
     for number, edge in enumerate(edges):
-        last = Movement.objects.filter(book=OuterRef("pk"), happened_at__lt=end_of(edge)).order_by("-happened_at", "-pk")
-        looks[f"mass_{number}"] = Subquery(last.values("book_used_g")[:1])
-        looks[f"cost_{number}"] = Subquery(last.values("book_used_value")[:1])
+        looks[f"mass_{number}"] = last_line_of(edge, "book_used_g")
+        looks[f"cost_{number}"] = last_line_of(edge, "book_used_value")
     books = list(StockBook.objects.filter(material=material).annotate(**looks))
     masses = [sum((getattr(book, f"mass_{n}") or Decimal(0) for book in books), Decimal(0)) for n in range(months)]
     costs = [sum((getattr(book, f"cost_{n}") or Decimal(0) for book in books), Decimal(0)) for n in range(months)]

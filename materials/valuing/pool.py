@@ -27,6 +27,11 @@ class Way(StrEnum):
     UNDO_OUT = "undo out"
 
 
+INCOMING = frozenset({Way.IN, Way.FOUND, Way.BACK, Way.UNDO_OUT})
+# First in, first out: what comes back is the oldest.
+IN_FRONT = frozenset({Way.BACK, Way.UNDO_OUT})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pool:
     """What is there and what it is worth; `layers` only where the first in goes out first, the oldest in front."""
@@ -82,7 +87,7 @@ def after(pool: Pool, event: Event) -> tuple[Pool, Decimal]:
     ValueError
         When more goes out than is there.
     """
-    incoming = event.way in {Way.IN, Way.FOUND, Way.BACK, Way.UNDO_OUT}
+    incoming = event.way in INCOMING
     if not incoming and event.mass_g > pool.mass_g:
         raise ValueError(f"{event.mass_g} g cannot go out of {pool.mass_g} g.")
     if incoming:
@@ -108,8 +113,7 @@ def _put_in(pool: Pool, event: Event) -> tuple[Pool, Decimal]:
     layers = pool.layers
     if pool.method is Method.FIFO:
         layer = Layer(mass_g=event.mass_g, value=value, name=event.name)
-        in_front = event.way in {Way.BACK, Way.UNDO_OUT}
-        layers = (layer, *layers) if in_front else (*layers, layer)
+        layers = (layer, *layers) if event.way in IN_FRONT else (*layers, layer)
     return replace(pool, mass_g=pool.mass_g + event.mass_g, value=pool.value + value, layers=layers), value
 
 

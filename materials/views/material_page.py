@@ -41,7 +41,7 @@ def material_context(material: Material, *, rights: frozenset[Right], asked: Map
     lots = list(Lot.objects.filter(material=material).on_shelf())
     for lot in lots:
         lot.material = material
-    usable = [lot for lot in lots if not lot.quarantined and not lot.expired_by(today)]
+    usable = [lot for lot in lots if lot.usable_on(today)]
     kits = sorted(kit_remainders(spec=spec, lots=usable), key=lambda kit: -kit.stranded.value if kit.stranded else 0.0)
     lines = book_page(Movement.objects.of_material(material.pk).for_day_book(), asked)
     may_stock = Right.CHANGE_STOCK in rights
