@@ -18,10 +18,10 @@ from jobs.models import Job
 from jobs.planning.results import Component, MoldPlan, Need
 from jobs.services.plans import compute_so_far, plan_of
 from materials import ledger
-from materials.inputs import specs
+from materials.inputs import specs_of
 from materials.ledger.masses import rounded
 from materials.models import Lot, Material, Movement, ScrapBin
-from materials.services.pooled import pooled
+from materials.services.choosing import choose_what_there_is
 from studio.figures import WorkingError
 from studio.models import Account
 
@@ -86,7 +86,7 @@ def reserved_of(job: Job, made: MoldPlan | None = None) -> Reserved:
 
 @transaction.atomic
 def reserve(*, job: Job, by: Account | None) -> Reserved:
-    """Reserve what a job needs and does not hold, as far as it is free, what expires first before the rest.
+    """Reserve what a job needs and does not hold, as far as it is free: the lots that a mix of it would be taken from.
 
     A and B are reserved in their ratio. Called again it reserves what has become free since, and nothing twice.
 
@@ -172,21 +172,21 @@ def _lines(job: Job, needs: Mapping[int, Decimal]) -> tuple[ReservedLine, ...]:
 
 
 def _reserve(job: Job, needs: Mapping[int, Decimal], by: Account | None) -> Reserved:
-    wanted = {line.material.pk: line.short_g for line in _lines(job, needs) if line.short_g}
+    wanted = {line.material.pk: line for line in _lines(job, needs) if line.short_g}
     # All are locked in the one order before any is chosen from, so that what is chosen is still free when it is written.
-    held = ledger.hold(*Lot.objects.usable(timezone.localdate()).with_free().filter(material__in=wanted), money=False)
+    today = timezone.localdate()
+    held = ledger.hold(*Lot.objects.usable(today).with_free().filter(material__in=wanted), money=False)
     of_material: dict[int, list[Lot]] = defaultdict(list)
     for lot in held.lots.values():
-        if not lot.quarantined:
+        if lot.usable_on(today):
             of_material[lot.material_id].append(lot)
-    known = specs(of_material)
+    known = specs_of(Material.objects.filter(pk__in=of_material), priced=False)
     batch = uuid.uuid4().hex[:12]
     for pk, mine in sorted(of_material.items()):
-        for lot_pk, grams in sorted(pooled(known[pk], mine).take(wanted[pk]).items()):
-            key = f"job-{job.number}-{batch}-{lot_pk}"
-            ledger.reserve(
-                of=held.lots[lot_pk], mass_g=grams, key=key, by=by, job_number=job.number, why="for the job’s plan"
-            )  # fmt: skip
+        line = wanted[pk]
+        for one in choose_what_there_is(material=line.material, spec=known[pk], lots=mine, mass_g=line.short_g):
+            key = f"job-{job.number}-{batch}-{one.lot.pk}"
+            ledger.reserve(of=one.lot, mass_g=one.mass_g, key=key, by=by, job_number=job.number, why="for the job’s plan")
     return Reserved(lines=_lines(job, needs))
 
 

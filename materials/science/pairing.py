@@ -67,32 +67,6 @@ def in_pairs(of_a: Sequence[Container], of_b: Sequence[Container], *, share_b: D
     return found
 
 
-def take_of(pairs: Sequence[Paired], wanted_g: Decimal, *, share_b: Decimal | None = None) -> dict[int, Decimal]:
-    """Take a mix, what spoils first before the rest, as far as there is; return the mass by container."""
-    taken: dict[int, Decimal] = {}
-    left = wanted_g
-    for one in sorted(pairs, key=lambda one: one.good_until):
-        if left <= 0:
-            break
-        parts = one.parts
-        if one.mass_g > left:
-            parts = _less(one, left, share_b)
-        for key, mass in parts:
-            if mass > 0:
-                taken[key] = taken.get(key, Decimal(0)) + mass
-        left -= one.mass_g
-    return taken
-
-
-def _less(of: Paired, wanted_g: Decimal, share_b: Decimal | None) -> tuple[tuple[int, Decimal], ...]:
-    mass = wanted_g.quantize(STEP, rounding=ROUND_HALF_UP)
-    if len(of.parts) == 1 or share_b is None:
-        return ((of.parts[0][0], mass),)
-    (a, has_a), (b, has_b) = of.parts
-    parts = _split(mass, share_b, has_a, has_b) or (Decimal(0), Decimal(0))
-    return ((a, parts[0]), (b, parts[1]))
-
-
 def _split(mix: Decimal, share_b: Decimal, most_a: Decimal, most_b: Decimal) -> tuple[Decimal, Decimal] | None:
     b = min((mix * share_b).quantize(STEP, rounding=ROUND_HALF_UP), most_b)
     a = min(mix - b, most_a)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from materials.models import Lot
 from materials.science.material import MaterialSpec
 from materials.science.mixing import component_shares
-from materials.science.pairing import Container, Paired, alone, in_pairs, take_of
+from materials.science.pairing import Container, Paired, alone, in_pairs
 from studio.figures import WorkingError
 
 
@@ -17,17 +17,12 @@ class Pooled:
     """What can be taken, and why A and B cannot where their ratio is not known."""
 
     pairs: tuple[Paired, ...]
-    share_b: Decimal | None = None
     problem: str = ""
 
     @property
     def mass_g(self) -> Decimal:
         """The mix that all of it gives."""
         return sum((one.mass_g for one in self.pairs), Decimal(0))
-
-    def take(self, wanted_g: Decimal) -> dict[int, Decimal]:
-        """Take a mass, what expires first before the rest, as far as there is; return it by lot."""
-        return take_of(self.pairs, wanted_g, share_b=self.share_b)
 
 
 def pools(known: Mapping[int, MaterialSpec], today: datetime.date) -> dict[int, Pooled]:
@@ -53,4 +48,4 @@ def pooled(spec: MaterialSpec, lots: Iterable[Lot]) -> Pooled:
         return Pooled(pairs=tuple(whole), problem=str(unknown))
     if not 0 < share_b < 1:
         return Pooled(pairs=tuple(whole), problem=f"The values of {spec.name} give no mix of an A and a B.")
-    return Pooled(pairs=(*whole, *in_pairs(sorts["A"], sorts["B"], share_b=share_b)), share_b=share_b)
+    return Pooled(pairs=(*whole, *in_pairs(sorts["A"], sorts["B"], share_b=share_b)))

@@ -13,6 +13,7 @@ from jobs.services.reserving import Reserved, release, reserve, reserve_anew, re
 from materials import ledger
 from materials.models import Lot, Material, Movement
 from materials.services.deliveries import Delivery, receive_delivery
+from materials.services.mixes import propose_mix
 from tests.factories import JobFactory, planned_job
 
 pytestmark = pytest.mark.django_db
@@ -87,6 +88,23 @@ class TestReserving:
         assert release(job=job, by=None) > 0
         assert release(job=job, by=None) == 0
         assert not ledger.unbalanced()
+
+    def test_reserves_the_lots_that_a_mix_of_it_is_taken_from(self) -> None:
+        job = planned_job()
+        rubber = _rubber(job)
+        need = _line(reserved_of(job), rubber).need_g
+        _came(rubber, 5500, "soon", days=20)
+        a, b = _came(rubber, 1100, "late", days=200)
+        # The rest of a kit whose B has gone goes first, late as it expires, and strands no more of it.
+        ledger.discard(of=b, mass_g=b.on_hand_g, key="spilt", by=None)
+        offered = propose_mix(material=rubber, mass_g=need, today=timezone.localdate())
+        assert offered[0].lot == a
+        reserve(job=job, by=None)
+        held = {lot.pk: lot.reserved_g for lot in Lot.objects.filter(material=rubber, reserved_g__gt=0)}
+        assert held == {take.lot.pk: take.mass_g for take in offered}
+        # What is held is what the job's own mix then takes.
+        mine = propose_mix(material=rubber, mass_g=need, today=timezone.localdate(), job_number=job.number)
+        assert {take.lot.pk: take.mass_g for take in mine} == held
 
     def test_what_was_used_is_not_reserved_again(self) -> None:
         job = planned_job()
