@@ -16,6 +16,7 @@ from materials.inputs import specs
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 from studio.models import StudioProfile
+from studio.services.hours import week_hours_by_person
 from studio.web.formats import currency_decimals
 
 _PROFILE = Source(kind=SourceKind.OWN, text="the studio's profile")
@@ -83,8 +84,13 @@ def terms_of(job: Job) -> PriceTerms:
     return PriceTerms.objects.filter(job=job).select_related("changed_by").first() or PriceTerms(job=job)
 
 
-def terms_values(terms: PriceTerms, profile: StudioProfile, *, deposit_percent: Decimal | None = None) -> Terms:
-    """Turn kept or typed terms into values; an empty field takes the studio's own."""
+def terms_values(
+    terms: PriceTerms, profile: StudioProfile, *, deposit_percent: Decimal | None = None, week_h: Given | None = None
+) -> Terms:
+    """Turn kept or typed terms into values; an empty field takes the studio's own.
+
+    `week_h` (see `bench_week`) matters only where the payments are shown.
+    """
     return Terms(
         labour_rate_per_h=_rate(terms.labour_rate_per_h, profile),
         overhead_per_h=_overhead(terms.overhead_per_h, profile),
@@ -105,11 +111,21 @@ def terms_values(terms: PriceTerms, profile: StudioProfile, *, deposit_percent: 
         storage_per_month=profile.storage_per_month if terms.storage_per_month is None else terms.storage_per_month,
         stages=stages_of(terms.payment_stages),
         deposit_covers_special=profile.deposit_covers_special,
+        week_h=week_h,
         contingency_percentile=terms.contingency_percentile,
         learning_percent=terms.learning_percent,
         learning_model=terms.learning_model,
         spare_molds=terms.spare_molds,
     )
+
+
+def bench_week() -> Given | None:
+    """Return the longest week that one person here has at the bench; None where nobody's hours are kept. [h]"""
+    longest = max((week.bench_h for week in week_hours_by_person(active=True).values()), default=0.0)
+    if not longest:
+        return None
+    source = Source(kind=SourceKind.OWN, text="the longest week at the bench of one person here")
+    return Given(label="Hours of a week", value=longest, unit="h", source=source)
 
 
 def stages_of(kept: list[list[str]]) -> tuple[StageShare, ...]:

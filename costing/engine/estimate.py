@@ -9,10 +9,11 @@ from costing.engine.castings import Break, price_run
 from costing.engine.classes import EstimateClass, banded, class_for
 from costing.engine.cost import Cost, cost_of, margin_given, price_figure, priced
 from costing.engine.labour import StageHours, TaskHours, add_hours, by_stage, run_hours, task_hours
+from costing.engine.lines import Charge, charges_on, tax_on
 from costing.engine.makeup import Makeup, make_up
-from costing.engine.margin import markup_from_margin
 from costing.engine.money import PricedLine, add_up, priced_line
 from costing.engine.packs import PackCount, pack_counts
+from costing.engine.payments import least_deposit, shares_or_deposit
 from costing.engine.remarks import money_remarks
 from costing.engine.runs.further import Further, further_mold, priced_further
 from costing.engine.runs.learning import learning_of
@@ -27,7 +28,8 @@ from studio.figures import Figure, Given, Remark, Source, SourceKind
 class Estimate:
     """Hours, spend and price of a job, every number with its working.
 
-    `count` castings are priced; `totals` add up as they are printed, `likely` is the total with the band of its class.
+    `count` castings are priced; `lines` are all that is printed, the `charges` besides mold, castings and other expense among
+    them; `totals` add up as they are printed, `likely` is the total with the band of its class.
     `one_more` is what a further mold costs, where something is cast; `further` are those that are priced; `practice` the hours
     that a learning rate takes off the planned ones.
     """
@@ -43,6 +45,7 @@ class Estimate:
     extra: Figure | None
     breaks: tuple[Break, ...]
     lines: tuple[PricedLine, ...]
+    charges: tuple[Charge, ...]
     totals: TotalFigures
     likely: Figure
     makeup: Makeup
@@ -76,7 +79,8 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
     Notes
     -----
     Cost = material by used mass + hours × (labour rate + overhead per hour) + other expense.
-    Price = cost / (1 − margin), rounded once a line; tax on each line; totals add up the rounded lines.
+    Price = cost / (1 − margin), rounded once a line; haste, discount, storage and least charge are lines of their own; tax on
+    each line; totals add up the rounded lines; the payments make up the total.
     """
     terms, places = brief.terms, brief.places
     casting = brief.plan.casting
@@ -97,28 +101,40 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
     further = priced_further(one_more, terms.spare_molds or 0) if one_more and run else None
     extra = _extra(brief)
     lines = _lines(brief, mold, run, extra, further)
+    charges = charges_on(lines, terms, places)
+    lines = (*lines, *(charge.line for charge in charges))
     makeup = make_up(mold=mold, run=run, extra=extra, further=further, totals=add_up(lines), margin=margin_given(terms))
     estimate_class = class_for(measured=brief.measured)
-    totals = total_figures(lines=lines, deposit_percent=terms.deposit_percent, places=places)
+    hours = _hours(mold, run, further)
+    least = least_deposit(
+        material=mold.material, hours=hours, rate=terms.labour_rate_per_h, overhead=terms.overhead_per_h, week_h=terms.week_h
+    )
+    totals = total_figures(
+        lines=lines,
+        shares=shares_or_deposit(terms.stages, terms.deposit_percent),
+        places=places,
+        least=least if terms.deposit_covers_special else None,
+    )
     return Estimate(
         count=count,
         spend=spend,
         packs=pack_counts(spend.lines, brief.prices),
         stages=by_stage(tasks),
-        hours=_hours(mold, run, further),
+        hours=hours,
         full_rate=_full_rate(terms.labour_rate_per_h, terms.overhead_per_h),
         mold=mold,
         run=run,
         extra=extra,
         breaks=breaks,
         lines=lines,
+        charges=charges,
         totals=totals,
         likely=banded(totals.gross.renamed(key="likely", label="Total with tax, and how far it may be off"), estimate_class),
         makeup=makeup,
         margin=_margin(makeup),
-        markup=_markup(terms.margin_percent),
+        markup=_markup(makeup),
         estimate_class=estimate_class,
-        remarks=(*spend.remarks, *money_remarks(brief, makeup=makeup, totals=totals, count=count, mold=mold, run=run)),
+        remarks=(*spend.remarks, *money_remarks(brief, makeup=makeup, totals=totals, count=count, least=least, charges=charges)),
         one_more=one_more,
         further=further,
         practice=practice,
@@ -167,7 +183,7 @@ def _lines(
             text=text,
             quantity=quantity,
             unit_price=unit_price,
-            tax_percent=brief.terms.tax_percent,
+            tax_percent=tax_on(kind, brief.terms),
             places=brief.places,
         )
 
@@ -214,15 +230,17 @@ def _full_rate(rate: Given, overhead: Given | Figure) -> Figure:
     )
 
 
-def _markup(margin_percent: Decimal) -> Figure:
+def _markup(makeup: Makeup) -> Figure:
+    cost = makeup.cost.value
     return Figure(
         key="markup",
         label="Markup on cost",
-        value=markup_from_margin(float(margin_percent) / 100) * 100,
+        value=100 * makeup.margin.value / cost if cost else 0.0,
         unit="%",
-        formula="margin ÷ (1 − margin)",
-        given=(Given(label="Margin", value=float(margin_percent), unit="%"),),
-        note="The same profit said of the cost instead of the price.",
+        formula="(price before tax − cost) ÷ cost",
+        given=(makeup.net, makeup.cost),
+        source=Source(kind=SourceKind.COMPUTED, text="after rounding the lines"),
+        note="The same profit said of the cost instead of the price: margin ÷ (1 − margin).",
     )
 
 

@@ -52,7 +52,8 @@ def make_up(
     Returns
     -------
     Makeup
-        Parts that add up to the printed gross; the margin takes up what rounding moved.
+        Parts that add up to the printed gross; the margin is what is left with haste, discount, storage and least charge,
+        and takes up what rounding moved. It is negative where the price lies below cost.
     """
     material = _whole("material", "Material", lambda cost: cost.material, mold, run, further)
     labour = _whole("labour", "Labour", lambda cost: cost.labour, mold, run, further)

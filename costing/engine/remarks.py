@@ -1,29 +1,27 @@
 """What the mold maker should look at before a price goes out."""
 
 import math
+from collections.abc import Sequence
 
 from costing.engine.breakeven import break_even_units
 from costing.engine.brief import EstimateBrief
 from costing.engine.castings import Break
 from costing.engine.cost import Cost
+from costing.engine.lines import DISCOUNT, MINIMUM, STORAGE, Charge
 from costing.engine.makeup import Makeup
 from costing.engine.runs.further import Further
 from costing.engine.totals import TotalFigures
-from studio.figures import Figure, Given, Remark, Source, SourceKind
+from studio.figures import Figure, Remark
 
 WEEK_H = 40.0
-_DEPOSIT_RULE = Source(
-    kind=SourceKind.COMMON_PRACTICE, text="a deposit covers at least the special materials and the first week of labour"
-)
 
 
 def money_remarks(
-    brief: EstimateBrief, *, makeup: Makeup, totals: TotalFigures, count: int, mold: Cost, run: Break | None
+    brief: EstimateBrief, *, makeup: Makeup, totals: TotalFigures, count: int, least: Figure, charges: Sequence[Charge]
 ) -> tuple[Remark, ...]:
-    """Gather the remarks on a price: deposit too small, margin of nought, a run that outlives its mold."""
-    found: list[Remark] = []
-    least = least_deposit(makeup, mold=mold, run=run, brief=brief)
-    if totals.deposit.value < least.value:
+    """Gather the remarks on a price: below cost, margin of nought, terms that undo each other, deposit too small, mold's life."""
+    found = [*_margin_remarks(brief, makeup, charges), *_terms_remarks(brief, charges)]
+    if totals.deposit.value < least.value and totals.deposit_amount < totals.exact.gross:
         found.append(
             Remark(
                 key="deposit-small",
@@ -34,31 +32,56 @@ def money_remarks(
                 figures=(totals.deposit, least),
             )
         )
-    if brief.terms.margin_percent == 0:
-        found.append(Remark(key="margin-nought", text="With no margin the price only pays the cost: every surprise is a loss."))
     found += _life_remarks(brief, count)
     return tuple(found)
 
 
-def least_deposit(makeup: Makeup, *, mold: Cost, run: Break | None, brief: EstimateBrief) -> Figure:
-    """Return what a deposit should cover: all material and labour of at most the first week. [money]"""
-    total_h = mold.hours.value + (run.quantity * run.each.hours.value if run else 0.0)
-    hours = Given(
-        label="Hours of the first week",
-        value=min(total_h, WEEK_H),
-        unit="h",
-        source=Source(kind=SourceKind.COMPUTED, text="at most 40 h"),
-    )
-    rate = brief.terms.labour_rate_per_h
-    return Figure(
-        key="deposit-least",
-        label="Material and first week of labour",
-        value=makeup.material.value + hours.value * rate.value,
-        unit="money",
-        formula="material + hours of the first week × labour rate",
-        given=(makeup.material, hours, rate),
-        source=_DEPOSIT_RULE,
-    )
+def _margin_remarks(brief: EstimateBrief, makeup: Makeup, charges: Sequence[Charge]) -> list[Remark]:
+    loss = makeup.cost.value - makeup.net.value
+    if loss >= 0.5 * 10**-brief.places:
+        discounted = any(charge.line.kind == DISCOUNT for charge in charges)
+        shortfall = Figure(
+            key="below-cost",
+            label="Below cost by",
+            value=loss,
+            unit="money",
+            formula="cost − price before tax",
+            given=(makeup.cost, makeup.net),
+        )
+        why = (
+            "The discount takes more than the margin: this price lies below cost."
+            if discounted
+            else "This price lies below cost."
+        )
+        return [
+            Remark(key="below-cost", text=f"{why} The studio would pay the difference, as below.", figures=(shortfall,)),
+        ]
+    if brief.terms.margin_percent == 0:
+        return [Remark(key="margin-nought", text="With no margin the price only pays the cost: every surprise is a loss.")]
+    return []
+
+
+def _terms_remarks(brief: EstimateBrief, charges: Sequence[Charge]) -> list[Remark]:
+    terms, kinds = brief.terms, {charge.line.kind for charge in charges}
+    found = []
+    if {DISCOUNT, MINIMUM} <= kinds:
+        found.append(
+            Remark(
+                key="discount-undone",
+                text=(
+                    "The least charge takes back some or all of the discount. Type a smaller least charge for this job, "
+                    "or leave the discount out."
+                ),
+            )
+        )
+    if terms.storage_months and STORAGE not in kinds:
+        found.append(
+            Remark(
+                key="storage-free",
+                text="Months of storage are counted, but a month costs nothing: type what it costs, or clear the months.",
+            )
+        )
+    return found
 
 
 def castings_to_pay_mold(mold: Cost, run: Break, further: Further | None = None) -> Figure | None:

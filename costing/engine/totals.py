@@ -1,60 +1,110 @@
-"""Totals of printed lines as figures: net, tax, gross, deposit and what is left to pay."""
+"""Totals of printed lines as figures: net, tax by rate, gross, and the payments that make it up."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costing.engine.errors import EngineError
-from costing.engine.money import RULE, PricedLine, Totals, add_up, round_money
+from costing.engine.money import RULE, PricedLine, Totals, add_up
+from costing.engine.payments import Moment, PaymentStage, StageShare, payment_stages
 from studio.figures import Figure, Given
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TaxAtRate:
+    """All lines of one tax rate: their sum before tax, and the sum of their taxes."""
+
+    percent: Decimal
+    net: Decimal
+    tax: Decimal
+    figure: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TotalFigures:
-    """Totals with their working; `exact` holds the printed amounts."""
+    """Totals with their working; `exact` holds the printed amounts.
+
+    `deposit` is what is due before work begins, nought where nothing is; `balance` is all that comes after it.
+    """
 
     exact: Totals
     net: Figure
     tax: Figure
+    taxes: tuple[TaxAtRate, ...]
     gross: Figure
+    stages: tuple[PaymentStage, ...]
     deposit: Figure
     balance: Figure
     deposit_amount: Decimal
 
 
-def deposit_of(*, gross: Decimal, deposit_percent: Decimal, places: int) -> Decimal:
-    """Return the deposit on a gross total, rounded by the rule; the rest is the balance. [money]"""
-    if not 0 <= deposit_percent <= 100:
-        raise EngineError("A deposit lies between 0 % and 100 % of the price.")
-    return round_money(gross * deposit_percent / 100, places)
-
-
-def total_figures(*, lines: tuple[PricedLine, ...], deposit_percent: Decimal, places: int) -> TotalFigures:
-    """Add up printed lines and split off the deposit.
+def total_figures(
+    *, lines: Sequence[PricedLine], shares: Sequence[StageShare], places: int, least: Figure | None = None
+) -> TotalFigures:
+    """Add up printed lines and split the total into payments.
 
     Parameters
     ----------
-    lines : tuple of PricedLine
+    lines : sequence of PricedLine
         Every amount already rounded.
-    deposit_percent : Decimal
-        Share of the gross total that is due before work starts, 0 to 100. [%]
+    shares : sequence of StageShare
+        When which share of the gross total is due; 100 together. [%]
     places : int
         Decimals of the currency's minor unit.
+    least : Figure or None
+        What a payment before work begins comes to at least. [money]
 
     Returns
     -------
     TotalFigures
-        net + tax = gross and deposit + balance = gross, to the cent.
+        net + tax = gross, the taxes by rate make up the tax, and the payments make up gross, to the cent.
     """
     exact = add_up(lines)
     net = _money("total-net", "Total before tax", exact.net, "sum of the lines", tuple(_given(line) for line in lines))
-    tax_givens = tuple(Given(label=f"Tax on {line.text.lower()}", value=float(line.tax), unit="money") for line in lines)
-    tax = _money("total-tax", "Tax", exact.tax, "sum of the tax on each line", tax_givens)
+    taxes = taxes_of(lines)
+    of_rates = tuple(item.figure for item in taxes)
+    tax = (
+        of_rates[0].renamed(key="total-tax", label="Tax")
+        if len(of_rates) == 1
+        else _money("total-tax", "Tax", exact.tax, "sum of the tax at each rate", of_rates)
+    )
     gross = _money("total-gross", "Total with tax", exact.gross, "total before tax + tax", (net, tax))
-    amount = deposit_of(gross=exact.gross, deposit_percent=deposit_percent, places=places)
-    percent = Given(label="Deposit", value=float(deposit_percent), unit="%")
-    deposit = _money("deposit", "Deposit", amount, "total with tax × deposit", (gross, percent))
-    balance = _money("balance", "Balance", exact.gross - amount, "total with tax − deposit", (gross, deposit))
-    return TotalFigures(exact=exact, net=net, tax=tax, gross=gross, deposit=deposit, balance=balance, deposit_amount=amount)
+    stages = payment_stages(gross=gross, amount=exact.gross, shares=shares, places=places, least=least)
+    upfront = next((stage for stage in stages if stage.moment is Moment.AGREED), None)
+    amount = Decimal(0) if upfront is None else upfront.amount
+    deposit = (
+        _money("deposit", "Deposit", amount, "nothing is due before work begins", (gross,))
+        if upfront is None
+        else upfront.figure.renamed(key="deposit", label="Deposit")
+    )
+    return TotalFigures(
+        exact=exact,
+        net=net,
+        tax=tax,
+        taxes=taxes,
+        gross=gross,
+        stages=stages,
+        deposit=deposit,
+        balance=_money("balance", "Balance", exact.gross - amount, "total with tax − deposit", (gross, deposit)),
+        deposit_amount=amount,
+    )
+
+
+def taxes_of(lines: Sequence[PricedLine]) -> tuple[TaxAtRate, ...]:
+    """Add up the taxes of lines by rate, in the order of the lines."""
+    groups: dict[Decimal, list[PricedLine]] = {}
+    for line in lines:
+        groups.setdefault(line.tax_percent, []).append(line)
+    found = []
+    for percent, group in groups.items():
+        totals = add_up(group)
+        given = (
+            Given(label="Rate", value=float(percent), unit="%"),
+            *(Given(label=f"Tax on {line.text.lower()}", value=float(line.tax), unit="money") for line in group),
+        )
+        key = f"tax-{percent.normalize():f}".replace(".", "-")
+        figure = _money(key, "Tax", totals.tax, "sum of the tax on each line", given)
+        found.append(TaxAtRate(percent=percent, net=totals.net, tax=totals.tax, figure=figure))
+    return tuple(found)
 
 
 def _given(line: PricedLine) -> Given:

@@ -143,10 +143,11 @@ def _size_sentences(found: PlannedJob, profile: StudioProfile) -> list[str]:
 
 
 def _payments(estimate: Estimate) -> list[dict[str, str]]:
-    totals = estimate.totals
-    deposit, balance = totals.deposit_amount, totals.exact.gross - totals.deposit_amount
-    stages = [("Deposit, before work begins", deposit), ("Balance, before the castings leave the studio", balance)]
-    return [{"label": label, "amount": str(amount)} for label, amount in stages if amount > Decimal(0)]
+    return [
+        {"moment": stage.moment.value, "label": stage.label, "amount": str(stage.amount)}
+        for stage in estimate.totals.stages
+        if stage.amount > Decimal(0)
+    ]
 
 
 def _to_know(found: PlannedJob, estimate: Estimate) -> list[str]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from costing.engine.estimate import Estimate, make_estimate
-from costing.inputs import PlannedJob, brief_of, terms_of, terms_values
+from costing.inputs import PlannedJob, bench_week, brief_of, terms_of, terms_values
 from costing.wording import EXCLUSIONS, OWNERSHIP
 from jobs.models import Plan
 from jobs.planning.brief import Making
@@ -72,5 +72,5 @@ def shell_words(plan: Plan) -> str:
 def estimate_of(found: PlannedJob, profile: StudioProfile, offer: Offer | None = None) -> Estimate:
     """Price a planned job on its kept terms, for the offer's castings and deposit where one is given."""
     deposit = offer.deposit_percent if offer else None
-    terms = terms_values(terms_of(found.job), profile, deposit_percent=deposit)
+    terms = terms_values(terms_of(found.job), profile, deposit_percent=deposit, week_h=bench_week())
     return make_estimate(brief_of(found, terms, profile, count=offer.castings if offer else None))

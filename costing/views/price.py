@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from costing.engine.estimate import Estimate, make_estimate
 from costing.errors import NothingToPutBack, TermsChangedMeanwhile
 from costing.forms.terms import TermsForm, initial_of
-from costing.inputs import PlannedJob, brief_of, planned, planned_from, terms_of, terms_values
+from costing.inputs import PlannedJob, bench_week, brief_of, planned, planned_from, terms_of, terms_values
 from costing.models import PriceTerms, Quote
 from costing.services.terms import keep_terms, put_back_terms, with_values
 from costing.views.sheet import remembered, sheet_of
@@ -119,7 +119,7 @@ def _figures(request: HttpRequest, page: JobPage, job: Job, kept: PriceTerms, fo
 
 
 def _priced(found: PlannedJob, terms: PriceTerms, profile: StudioProfile) -> Estimate:
-    return make_estimate(brief_of(found, terms_values(terms, profile), profile))
+    return make_estimate(brief_of(found, terms_values(terms, profile, week_h=bench_week()), profile))
 
 
 def _at_revision(typed: QueryDict, newest: PriceTerms) -> QueryDict:

@@ -56,7 +56,10 @@ def shown_figures(estimate: Estimate) -> Iterator[Figure]:
         yield estimate.practice
     yield from estimate.makeup.parts
     totals = estimate.totals
+    yield from (charge.figure for charge in estimate.charges)
     yield from (totals.net, totals.tax, totals.gross, totals.deposit, totals.balance, estimate.likely)
+    yield from (item.figure for item in totals.taxes)
+    yield from (stage.figure for stage in totals.stages)
     yield from (estimate.makeup.cost, estimate.hours, estimate.full_rate, estimate.margin, estimate.markup)
     if estimate.run and (figure := castings_to_pay_mold(estimate.mold, estimate.run, estimate.further)):
         yield figure

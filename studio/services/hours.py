@@ -21,10 +21,10 @@ def hours_between(starts_at: time, ends_at: time) -> float:
     return (end_min - starts_at.hour * 60 - starts_at.minute) / 60
 
 
-def week_hours_by_person() -> dict[int, WeekHours]:
-    """Add up every person's week."""
+def week_hours_by_person(*, active: bool = False) -> dict[int, WeekHours]:
+    """Add up every person's week, or only of those who work here."""
     sums: dict[int, dict[str, float]] = defaultdict(lambda: dict.fromkeys(WorkingHours.Where.values, 0.0))
-    for stretch in WorkingHours.objects.all():
+    for stretch in WorkingHours.objects.filter(person__active=True) if active else WorkingHours.objects.all():
         sums[stretch.person_id][stretch.where] += hours_between(stretch.starts_at, stretch.ends_at)
     return {
         person_id: WeekHours(bench_h=found[WorkingHours.Where.BENCH], home_h=found[WorkingHours.Where.HOME])

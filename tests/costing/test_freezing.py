@@ -75,6 +75,7 @@ class TestFreezeQuote:
         assert quote.content["studio"]["name"] == "Our studio"
 
     def test_takes_the_castings_and_the_deposit_of_the_offer(self, job: Job, account: Account) -> None:
+        StudioProfile.objects.update(deposit_covers_special=False)
         offer = replace(suggested_offer(planned(job), StudioProfile.objects.current()), castings=2, deposit_percent=Decimal(25))
         quote = freeze_quote(job=job, offer=offer, by=account)
         casting = quote.lines.get(kind="casting")
