@@ -21,7 +21,7 @@ _TINTS = {"labour": "tint-a", "margin-money": "ink-fill", "tax": "paper-fill"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Segment:
-    """One part of the bar: the letter it has in the drawing, its figure, its share in percent."""
+    """One part of the price: its letter in the drawing (none where it is below nought), its figure, its share in percent."""
 
     letter: str
     figure: Figure
@@ -30,21 +30,28 @@ class Segment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceBar:
-    """The drawing and the rows of its table."""
+    """The drawing and the rows of its table; a price below cost has a row that is taken off and cannot be drawn."""
 
     svg: SafeString
     segments: tuple[Segment, ...]
+
+    @property
+    def below_cost(self) -> bool:
+        """Whether one of the parts is below nought."""
+        return any(item.figure.value < 0 for item in self.segments)
 
 
 def price_bar(parts: Sequence[Figure], profile: StudioProfile) -> PriceBar | None:
     """Lay the parts of a price end to end; None where there is nothing to draw."""
     drawn = [part for part in parts if part.value > 0]
-    whole = sum(part.value for part in drawn)
+    length, whole = sum(part.value for part in drawn), sum(part.value for part in parts)
     if whole <= 0:
         return None
+    letters = iter("ABCDEF")
     segments = tuple(
-        Segment(letter="ABCDEF"[index], figure=part, share_percent=round(100 * part.value / whole))
-        for index, part in enumerate(drawn)
+        Segment(letter=next(letters) if part.value > 0 else "", figure=part, share_percent=round(100 * part.value / whole))
+        for part in parts
+        if part.value
     )
     words = ", ".join(
         f"{item.figure.label.lower()} {shown_of(item.figure, profile)} or {show(item.share_percent, '%', profile)}"
@@ -52,8 +59,8 @@ def price_bar(parts: Sequence[Figure], profile: StudioProfile) -> PriceBar | Non
     )
     canvas = Canvas(width=WIDTH, height=HEIGHT, title="What makes the price", description=f"From left to right: {words}.")
     x = 1.0
-    for index, item in enumerate(segments):
-        width = (WIDTH - 2) * item.figure.value / whole
+    for index, item in enumerate(item for item in segments if item.letter):
+        width = (WIDTH - 2) * item.figure.value / length
         canvas.box((x, TOP), (width, DEEP), fill=_fill(canvas, item.figure.key), pen="stroke", width=1)
         # Letters stand above and below by turns: neighbours may be narrow.
         canvas.text((x + width / 2, TOP - 7 if index % 2 == 0 else TOP + DEEP + 17), item.letter, anchor="middle", bold=True)

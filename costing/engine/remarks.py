@@ -11,7 +11,7 @@ from costing.engine.lines import DISCOUNT, MINIMUM, STORAGE, Charge
 from costing.engine.makeup import Makeup
 from costing.engine.runs.further import Further
 from costing.engine.totals import TotalFigures
-from studio.figures import Figure, Remark
+from studio.figures import Figure, Given, Remark
 
 WEEK_H = 40.0
 
@@ -21,7 +21,8 @@ def money_remarks(
 ) -> tuple[Remark, ...]:
     """Gather the remarks on a price: below cost, margin of nought, terms that undo each other, deposit too small, mold's life."""
     found = [*_margin_remarks(brief, makeup, charges), *_terms_remarks(brief, charges)]
-    if totals.deposit.value < least.value and totals.deposit_amount < totals.exact.gross:
+    coin = 10**-brief.places
+    if least.value - totals.deposit.value > 0.51 * coin and totals.deposit_amount < totals.exact.gross:
         found.append(
             Remark(
                 key="deposit-small",
@@ -37,8 +38,8 @@ def money_remarks(
 
 
 def _margin_remarks(brief: EstimateBrief, makeup: Makeup, charges: Sequence[Charge]) -> list[Remark]:
-    loss = makeup.cost.value - makeup.net.value
-    if loss >= 0.5 * 10**-brief.places:
+    loss, coin = makeup.cost.value - makeup.net.value, 10**-brief.places
+    if loss >= 0.5 * coin:
         discounted = any(charge.line.kind == DISCOUNT for charge in charges)
         shortfall = Figure(
             key="below-cost",
