@@ -1,0 +1,1 @@
+"""How far an estimate may be off: every driver's spread carried to rubber, hours, days, cost and price."""
