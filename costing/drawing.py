@@ -16,7 +16,7 @@ WIDTH, TOP, DEEP = 420.0, 24.0, 44.0
 HEIGHT = TOP + DEEP + 24
 # Each part has its own hatching or tint, so that the bar reads without colour and on a grey print.
 _HATCHES = {"material": Hatch.RUBBER, "overhead": Hatch.CURE, "extra": Hatch.PLASTER}
-_TINTS = {"labour": "tint-a", "margin-money": "ink-fill", "tax": "paper-fill"}
+_TINTS = {"labour": "tint-a", "contingency": "tint-b", "margin-money": "ink-fill", "tax": "paper-fill"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +47,7 @@ def price_bar(parts: Sequence[Figure], profile: StudioProfile) -> PriceBar | Non
     length, whole = sum(part.value for part in drawn), sum(part.value for part in parts)
     if whole <= 0:
         return None
-    letters = iter("ABCDEF")
+    letters = iter("ABCDEFGHIJ")
     segments = tuple(
         Segment(letter=next(letters) if part.value > 0 else "", figure=part, share_percent=round(100 * part.value / whole))
         for part in parts

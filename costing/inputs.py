@@ -57,7 +57,18 @@ def brief_of(found: PlannedJob, terms: Terms, profile: StudioProfile, *, count: 
         measured=found.plan.job.piece.measured_by != "none",
         count=count,
         castings_expected=None if life is None else _expected(life.expected),
+        alike=alike_delivered(found.plan),
     )
+
+
+def alike_delivered(plan: Plan) -> int:
+    """Count the other jobs that were delivered and whose molds were made as this one is, with rubber and shell of its kind."""
+    if plan.rubber is None:
+        return 0
+    done = Plan.objects.filter(
+        job__state=Job.State.DELIVERED, making=plan.making, shell_kind=plan.shell_kind, rubber__chemistry=plan.rubber.chemistry
+    )
+    return int(done.exclude(job=plan.job_id).count())
 
 
 def _expected(castings: Figure) -> Given:

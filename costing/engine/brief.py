@@ -79,7 +79,8 @@ class EstimateBrief:
 
     `prices` holds what is known by material key; `places` the decimals of the currency's minor unit;
     `castings_expected` how many castings one mold of this rubber usually gives; `count` replaces the number of castings
-    of the plan.
+    of the plan. `contingency` is what is put aside for the cost coming out higher [money]; it is paid once, with the mold.
+    `alike` counts the jobs of this kind that were delivered before.
     """
 
     plan: MoldPlan
@@ -89,3 +90,5 @@ class EstimateBrief:
     measured: bool = True
     count: int | None = None
     castings_expected: Given | None = None
+    contingency: Figure | None = None
+    alike: int = 0

@@ -1,4 +1,4 @@
-"""How sure an estimate is: the estimate class by how the piece was measured, and its band."""
+"""How sure an estimate is by its class: how the piece was measured, whether its kind was made before, and the band."""
 
 from dataclasses import dataclass, replace
 
@@ -38,12 +38,21 @@ REASONS = {
         "The piece is measured, so the material is known; the hours still rest on tables, and tape or scan makes "
         "no difference to those. The outer ends of the band are used."
     ),
+    2: (
+        "The piece is measured, and a job of this kind was delivered before, so that its steps are known. The outer ends of "
+        "the band are used."
+    ),
 }
 
 
-def class_for(*, measured: bool) -> EstimateClass:
-    """Return the class of an estimate: 3 for a measured piece, 5 for one that was only described."""
-    return CLASSES[3 if measured else 5]
+def class_for(*, measured: bool, alike: int = 0) -> EstimateClass:
+    """Return the class of an estimate: 5 for a piece that was only described, 3 for a measured one, 2 once one alike was made.
+
+    `alike` counts the jobs of the same kind that were delivered before.
+    """
+    if not measured:
+        return CLASSES[5]
+    return CLASSES[2 if alike else 3]
 
 
 def banded(figure: Figure, estimate_class: EstimateClass) -> Figure:

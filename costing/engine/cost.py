@@ -20,6 +20,7 @@ class Cost:
     cost: Figure
     price: Figure
     unit_price: Decimal
+    contingency: Figure | None = None
 
 
 def margin_given(terms: Terms) -> Given:
@@ -27,7 +28,9 @@ def margin_given(terms: Terms) -> Given:
     return Given(label="Margin", value=float(terms.margin_percent), unit="%")
 
 
-def cost_of(*, stem: str, what: str, material: Figure, hours: Figure, terms: Terms, places: int) -> Cost:
+def cost_of(
+    *, stem: str, what: str, material: Figure, hours: Figure, terms: Terms, places: int, contingency: Figure | None = None
+) -> Cost:
     """Cost one thing and price it with the margin of the terms.
 
     Parameters
@@ -40,23 +43,26 @@ def cost_of(*, stem: str, what: str, material: Figure, hours: Figure, terms: Ter
         Labour rate, overhead per hour, margin.
     places : int
         Decimals of the currency's minor unit.
+    contingency : Figure, optional
+        What is put aside for the cost coming out higher. [money]
 
     Returns
     -------
     Cost
-        cost = material + hours × (rate + overhead); price = cost / (1 − margin), rounded once.
+        cost = material + hours × (rate + overhead) + contingency; price = cost / (1 − margin), rounded once.
     """
     rate, overhead_rate = terms.labour_rate_per_h, terms.overhead_per_h
     labour = _money(f"{stem}-labour", "Labour", hours.value * rate.value, "hours × labour rate", (hours, rate))
     overhead = _money(
         f"{stem}-overhead", "Overhead", hours.value * overhead_rate.value, "hours × overhead per hour", (hours, overhead_rate)
     )
+    aside = () if contingency is None else (contingency,)
     cost = _money(
         f"{stem}-cost",
         f"Cost of {what}",
-        material.value + labour.value + overhead.value,
-        "material + labour + overhead",
-        (material, labour, overhead),
+        material.value + labour.value + overhead.value + sum(figure.value for figure in aside),
+        "material + labour + overhead" + (" + contingency" if aside else ""),
+        (material, labour, overhead, *aside),
     )
     unit_price = priced(cost.value, terms, places)
     return Cost(
@@ -67,6 +73,7 @@ def cost_of(*, stem: str, what: str, material: Figure, hours: Figure, terms: Ter
         cost=cost,
         price=price_figure(f"{stem}-price", f"Price of {what}", unit_price, cost, terms),
         unit_price=unit_price,
+        contingency=contingency,
     )
 
 

@@ -78,7 +78,7 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
 
     Notes
     -----
-    Cost = material by used mass + hours × (labour rate + overhead per hour) + other expense.
+    Cost = material by used mass + hours × (labour rate + overhead per hour) + other expense + contingency.
     Price = cost / (1 − margin), rounded once a line; haste, discount, storage and least charge are lines of their own; tax on
     each line; totals add up the rounded lines; the payments make up the total.
     """
@@ -95,6 +95,7 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
         hours=add_hours(mold_tasks, key="mold-hours", label="Hours on the mold"),
         terms=terms,
         places=places,
+        contingency=brief.contingency,
     )
     run, breaks, practice = _runs(brief, spend, tasks, count)
     one_more = further_mold(brief, tasks) if casting else None
@@ -104,7 +105,7 @@ def make_estimate(brief: EstimateBrief) -> Estimate:
     charges = charges_on(lines, terms, places)
     lines = (*lines, *(charge.line for charge in charges))
     makeup = make_up(mold=mold, run=run, extra=extra, further=further, totals=add_up(lines), margin=margin_given(terms))
-    estimate_class = class_for(measured=brief.measured)
+    estimate_class = class_for(measured=brief.measured, alike=brief.alike)
     hours = _hours(mold, run, further)
     least = least_deposit(
         material=mold.material, hours=hours, rate=terms.labour_rate_per_h, overhead=terms.overhead_per_h, week_h=terms.week_h

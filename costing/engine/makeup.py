@@ -23,11 +23,12 @@ class Makeup:
     tax: Figure
     cost: Figure
     net: Figure
+    contingency: Figure | None = None
 
     @property
     def parts(self) -> tuple[Figure, ...]:
         """Return the parts in the order of the bar."""
-        found = (self.material, self.labour, self.overhead, self.extra, self.margin, self.tax)
+        found = (self.material, self.labour, self.overhead, self.extra, self.contingency, self.margin, self.tax)
         return tuple(part for part in found if part is not None)
 
 
@@ -64,7 +65,7 @@ def make_up(
         expense = Figure(
             key="extra", label=extra.label, value=cost.value, unit="money", formula="as typed, before margin", given=(cost,)
         )
-    parts = tuple(part for part in (material, labour, overhead, expense) if part is not None)
+    parts = tuple(part for part in (material, labour, overhead, expense, mold.contingency) if part is not None)
     whole = Figure(
         key="cost",
         label="Cost",
@@ -99,6 +100,7 @@ def make_up(
         ),
         cost=whole,
         net=net,
+        contingency=mold.contingency,
     )
 
 

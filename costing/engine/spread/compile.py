@@ -243,8 +243,7 @@ class _Compiling:
     def _by_temperature(self) -> tuple[Array, Array, Array, Array]:
         """Return temperatures, and at each the pot life, the waits from first coat to cured, and those of one casting [min]."""
         day, found = self.brief.temperature_c, []
-        hands = {key: amount for key, amount in self.rows.get(CYCLE, {}).items()}
-        worked = sum(amount * self.brief.rates[key].value for key, amount in hands.items())
+        worked = sum(amount * self.brief.rates[key].value for key, amount in self.rows.get(CYCLE, {}).items())
         for warmer in WARMER:
             plan = self.probe.base if warmer == 0 else self._try(Shift(warmer=warmer))
             if plan is None:

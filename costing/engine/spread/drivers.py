@@ -80,7 +80,9 @@ def rate_keys() -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def drivers_of(brief: PlanBrief, *, used_rates: Iterable[str], spend: Spend, prices: Mapping[int | str, MaterialPrice]) -> tuple[Driver, ...]:
+def drivers_of(
+    brief: PlanBrief, *, used_rates: Iterable[str], spend: Spend, prices: Mapping[int | str, MaterialPrice]
+) -> tuple[Driver, ...]:
     """Gather the drivers of a plan.
 
     Parameters
@@ -106,12 +108,13 @@ def drivers_of(brief: PlanBrief, *, used_rates: Iterable[str], spend: Spend, pri
 def _area(brief: PlanBrief) -> Driver:
     takeoff = brief.takeoff
     share, area = takeoff.spread_percent, takeoff.area.value
-    words = {Method.SCAN: "from a scan", Method.TAPE: "with a tape", Method.TYPED: "guessed"}[takeoff.method]
+    words = {Method.SCAN: "scanned", Method.TAPE: "measured with a tape", Method.TYPED: "guessed"}[takeoff.method]
     off = min(share.value, 90.0) / 100
     # The stated ± is read as a factor either way, so that no area is less than nought.
     return Driver(
-        key=AREA, label=f"Surface of the piece, measured {words}" if takeoff.method is not Method.TYPED else "Surface of the piece, guessed",
-        unit="m2", planned=area, law=Law.LOG_NORMAL, low=area / (1 + off), likely=area, high=area * (1 + off), source=share.source,
+        key=AREA, label=f"Surface of the piece, {words}",
+        unit="m2", planned=area, law=Law.LOG_NORMAL,
+        low=area / (1 + off), likely=area, high=area * (1 + off), source=share.source,
     )  # fmt: skip
 
 
@@ -121,7 +124,9 @@ def _wall(brief: PlanBrief) -> list[Driver]:
         return []
     wall = brief.wall_mm.value
     low, high = (0.9, 1.2) if brief.making is Making.BRUSHED else (0.95, 1.1)
-    words = "laid by hand, a wall comes out rather thicker than planned" if brief.making is Making.BRUSHED else "clay keeps the gap"
+    words = (
+        "laid by hand, a wall comes out rather thicker than planned" if brief.making is Making.BRUSHED else "clay keeps the gap"
+    )
     return [
         Driver(
             key=WALL, label="Wall laid, against the wall planned", unit="mm", planned=wall, law=Law.PERT, low=low * wall,

@@ -12,8 +12,10 @@ Numbers = Mapping[str, float]
 PLANE = 5
 
 
-def plane(center: float, x: tuple[float, float], y: tuple[float, float] | None, both: float | None, h: float, k: float) -> list[float]:
-    """Fit ln q = ln q₀ + αx + α₂x² + βy + β₂y² + γxy through its values at ±h, ±k and (h, k); flat where a logarithm is missing."""
+def plane(
+    center: float, x: tuple[float, float], y: tuple[float, float] | None, both: float | None, h: float, k: float
+) -> list[float]:
+    """Fit ln q = ln q₀ + αx + α₂x² + βy + β₂y² + γxy through its values at ±h, ±k and (h, k); flat where one is missing."""
     logs = [_log(value) for value in (center, *x)]
     if any(value is None for value in logs):
         return [0.0] * PLANE
@@ -32,7 +34,7 @@ def bend(center: float, ends: Sequence[tuple[float, float]]) -> list[float]:
     """Fit ln q = ln q₀ + az + bz² through two points (z, q)."""
     (z1, q1), (z2, q2) = ends
     logs = [_log(value) for value in (center, q1, q2)]
-    if any(value is None for value in logs) or z1 == z2 or z1 == 0 or z2 == 0:
+    if any(value is None for value in logs) or len({z1, z2, 0.0}) < 3:
         return [0.0, 0.0]
     f0, f1, f2 = (float(value or 0.0) for value in logs)
     slope1, slope2 = (f1 - f0) / z1, (f2 - f0) / z2

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from costing.engine.spread.drivers import AREA, HANDS, LOSSES, PRICES, TEMPERATURE, WALL, Driver, Law
-from costing.engine.spread.results import Measure, Range, Share
+from costing.engine.spread.results import DriverShare, Measure, Range
 
 # What makes less of the cost's variance than this is not worth measuring.
 WORTH_PERCENT = 1.0
@@ -13,14 +13,14 @@ TAPE, SCAN = 0.12, 0.03
 _TO_COME = Range(key="price", label="", unit="money", planned=0.0, p10=0.0, p50=0.0, p90=0.0)
 
 
-def possible_measures(drivers: Sequence[Driver], shares: Sequence[Share]) -> tuple[Measure, ...]:
+def possible_measures(drivers: Sequence[Driver], shares: Sequence[DriverShare]) -> tuple[Measure, ...]:
     """List what could be measured, with the narrower drivers; prices are to be computed with them.
 
     Parameters
     ----------
     drivers : sequence of Driver
         As they are.
-    shares : sequence of Share
+    shares : sequence of DriverShare
         What each makes of the cost's variance, largest first.
     """
     by_key = {driver.key: driver for driver in drivers}

@@ -41,8 +41,8 @@ class Surfaces:
 class Mixing:
     """Work whose cups are counted: cups = ⌈minutes of laying ÷ (1 − loss) ÷ (usable share × pot life − mixing)⌉.
 
-    `laying` pairs a rate with the row of its amount of work; `loss` is the rate that tells the loss. `drawn` says that each cup goes
-    under vacuum. `bucket` is the row of the mass that a bucket bounds, None where none does. `settled` is the number of cups
+    `laying` pairs a rate with the row of its amount of work; `loss` is the rate that tells the loss. `drawn` says that each cup
+    goes under vacuum. `bucket` is the row of the mass that a bucket bounds, None where none does. `settled` is the number of cups
     where the rule above does not give what the planner counts.
     """
 
@@ -120,7 +120,7 @@ class ResponseModel:
             found = values.get(key)
             return np.full(draws, self.planned[key]) if found is None else found
 
-        basis = self._basis(of, draws)
+        basis = self._basis(of)
         temperature = np.clip(of(TEMPERATURE), self.temperatures[0], self.temperatures[-1])
         window = self._window(of, temperature)
         amounts = self.amounts.at(basis)
@@ -140,9 +140,8 @@ class ResponseModel:
         if self.casting is not None:
             run_min = run_min + 60 * of(STARTUP) * self._days(self.casting, of, temperature, more)
         masses = dict(zip(self.mass_keys, self.masses.at(basis), strict=True))
-        for key in masses:
-            if key == RESIN or key.startswith("run-"):
-                masses[key] = masses[key] * more
+        of_run = [key for key in masses if key == RESIN or key.startswith("run-")]
+        masses |= {key: masses[key] * more for key in of_run}
         waits = np.interp(temperature, self.temperatures, self.laying_waits)
         return Outcome(
             mold_h=minutes[MOLD] / 60,
@@ -153,7 +152,7 @@ class ResponseModel:
             lines=masses,
         )
 
-    def _basis(self, of: Reader, draws: int) -> Array:
+    def _basis(self, of: Reader) -> Array:
         x, y = np.log(of(AREA) / self.planned[AREA]), np.log(of(WALL) / self.planned[WALL])
         rows = [x, x * x, y, y * y, x * y]
         for key in self.losses:
@@ -193,4 +192,3 @@ class ResponseModel:
             day += np.maximum(np.floor(left / np.maximum(cycle, 1e-9) + 1e-9), 0.0)
         found: Array = np.ceil(casting.count * more / np.maximum(day, 1.0) - 1e-9)
         return found
-

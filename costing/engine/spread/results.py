@@ -27,7 +27,7 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
+class DriverShare:
     """How much of the variance of the cost one driver makes by itself, in percent."""
 
     key: str
@@ -59,7 +59,7 @@ class Spread:
     curve: tuple[float, ...]
     losing_percent: float
     drivers: tuple[Driver, ...]
-    shares: tuple[Share, ...]
+    shares: tuple[DriverShare, ...]
     together_percent: float
     measures: tuple[Measure, ...]
     worst: tuple[tuple[str, float], ...]

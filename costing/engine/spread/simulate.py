@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from costing.engine.estimate import Estimate
+from costing.engine.shares import Share
 from costing.engine.spread.draws import DRAWS, Normals, normals, values_of
 from costing.engine.spread.drivers import HANDS, PRICES, Driver
 from costing.engine.spread.measures import possible_measures
 from costing.engine.spread.model import Array, Outcome, ResponseModel
-from costing.engine.spread.results import PERCENTS, Measure, Range, Share, Spread
+from costing.engine.spread.results import PERCENTS, DriverShare, Measure, Range, Spread
 
 LABELS = {
     "rubber": ("Fresh rubber to mix", "g"),
@@ -43,18 +44,26 @@ class Costing:
 
 def costing_of(estimate: Estimate, *, margin_percent: float, asked: float | None = None) -> Costing:
     """Take from an estimate what its spread is computed with; `asked` is the price before tax that stands, if another."""
-    mold = estimate.mold.labour.value + estimate.mold.overhead.value
+    molds, further = [(1, estimate.mold)], estimate.further
+    if further is not None:
+        molds.append((further.count, further.each))
+    mold = sum(count * (cost.labour.value + cost.overhead.value) for count, cost in molds)
+    mold_h = sum(count * cost.hours.value for count, cost in molds)
     hands = estimate.makeup.labour.value + estimate.makeup.overhead.value
+    material = estimate.mold.material.value
+    times = sum(count * cost.material.value for count, cost in molds) / material if material else 1.0
     return Costing(
         cost=estimate.makeup.cost.value,
         net=estimate.makeup.net.value,
         asked=estimate.makeup.net.value if asked is None else asked,
-        mold_h=estimate.mold.hours.value,
-        run_h=estimate.hours.value - estimate.mold.hours.value,
+        mold_h=mold_h,
+        run_h=estimate.hours.value - mold_h,
         mold_hands=mold,
         run_hands=hands - mold,
         lines=tuple(
-            (line.key, f"price-{line.material_key}", line.cost.value) for line in estimate.spend.lines if line.cost is not None
+            (line.key, f"price-{line.material_key}", line.cost.value * (times if line.share is Share.MOLD else 1.0))
+            for line in estimate.spend.lines
+            if line.cost is not None
         ),
         per_cost=1 / (1 - margin_percent / 100),
     )
@@ -169,7 +178,7 @@ def _named(key: str, label: str, unit: str, drawn: Array, planned: float) -> Ran
     return Range(key=key, label=label, unit=unit, planned=planned, p10=p10, p50=p50, p90=p90)
 
 
-def _shares(cost: Array, drivers: Sequence[Driver], drawn: Normals) -> tuple[tuple[Share, ...], float]:
+def _shares(cost: Array, drivers: Sequence[Driver], drawn: Normals) -> tuple[tuple[DriverShare, ...], float]:
     """Share the cost's variance out; what is left comes of drivers together, and of the noise of so many draws."""
     off = cost - cost.mean()
     whole = float(off @ off)
@@ -177,15 +186,12 @@ def _shares(cost: Array, drivers: Sequence[Driver], drawn: Normals) -> tuple[tup
         return (), 0.0
 
     def made_by(normal: Array) -> float:
-        square = (normal * normal - 1) / np.sqrt(2)
-        return sum(float((off @ basis) ** 2 / (basis @ basis)) for basis in (normal - normal.mean(), square - square.mean()))
+        square = normal * normal
+        bases = (normal - normal.mean(), square - square.mean())
+        return 100 / whole * sum(float((off @ basis) ** 2 / (basis @ basis)) for basis in bases)
 
     groups = {driver.group for driver in drivers if driver.group}
-    found = [
-        Share(key=group, label=COMMON[group], percent=100 * made_by(drawn.common[group]) / whole) for group in sorted(groups)
-    ]
-    found += [
-        Share(key=driver.key, label=driver.label, percent=100 * made_by(drawn.own[driver.key]) / whole) for driver in drivers
-    ]
+    found = [DriverShare(key=group, label=COMMON[group], percent=made_by(drawn.common[group])) for group in sorted(groups)]
+    found += [DriverShare(key=driver.key, label=driver.label, percent=made_by(drawn.own[driver.key])) for driver in drivers]
     found.sort(key=lambda share: -share.percent)
     return tuple(found), max(100 - sum(share.percent for share in found), 0.0)
