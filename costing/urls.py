@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import after, alternatives, client, freeze, links, options, price, quotes, ubl
+from costing.views import after, alternatives, client, freeze, links, options, payments, price, quotes, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -39,7 +39,13 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/<int:version>/quotation.xml", ubl.quote_ubl, name="quote_ubl"),
     path("quotes/<int:number>/<int:version>/link/", links.quote_link_make, name="quote_link_make"),
     path("quotes/<int:number>/<int:version>/link/revoke/", links.quote_link_revoke, name="quote_link_revoke"),
+    path("quotes/<int:number>/<int:version>/payments/<int:pk>/ask/", payments.payment_ask, name="payment_ask"),
+    path("quotes/<int:number>/<int:version>/payments/<int:pk>/unask/", payments.payment_unask, name="payment_unask"),
+    path("quotes/<int:number>/<int:version>/payments/<int:pk>/paid/", payments.payment_paid, name="payment_paid"),
+    path("quotes/<int:number>/<int:version>/payments/<int:pk>/unpaid/", payments.payment_unpaid, name="payment_unpaid"),
+    path("quotes/<int:number>/<int:version>/payments/<int:pk>/print/", payments.payment_print, name="payment_print"),
     path("q/<str:token>/", client.client_quote, name="client_quote"),
+    path("q/<str:token>/answer/", client.client_answer, name="client_answer"),
     path("q/<str:token>/print/", client.client_print, name="client_print"),
     path("q/<str:token>/logo/", client.client_logo, name="client_logo"),
 ]

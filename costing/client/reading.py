@@ -98,7 +98,7 @@ def read_quote(link: QuoteLink, profile: StudioProfile, ticked: Iterable[int] = 
     wanted = set(answer.option_positions if answer else ticked)
     options = list(quote.options.all())
     chosen = [option for option in options if option.position in wanted]
-    totals = totals_agreed(quote, chosen)
+    totals = totals_agreed(quote, [option.position for option in chosen])
     lines = [_line(line) for line in quote.lines.all()]
     content = quote.content if isinstance(quote.content, Mapping) else {}
     return ClientQuote(
@@ -125,6 +125,11 @@ def ticked_in(asked: Iterable[str], quote: Quote) -> tuple[int, ...]:
     """Return the positions of options that an address or a form names; what names none is left out."""
     wanted = {int(word) for word in asked if word.isascii() and word.isdigit() and len(word) < 6}
     return tuple(position for position in quote.options.values_list("position", flat=True) if position in wanted)
+
+
+def is_open(quote: Quote) -> bool:
+    """Say whether a quote can be answered today."""
+    return quote.state == Quote.State.OFFERED and quote.valid_until_on >= timezone.localdate()
 
 
 def latest_print(quote: Quote) -> Document | None:

@@ -1,6 +1,6 @@
 """What a quote comes to with the options that a client ticks."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -16,9 +16,9 @@ class Agreed:
     gross: Decimal
 
 
-def totals_agreed(quote: Quote, options: Iterable[QuoteOption]) -> Agreed:
-    """Add the options to the totals of a quote."""
-    chosen = list(options)
+def totals_agreed(quote: Quote, positions: Collection[int]) -> Agreed:
+    """Add the options at these positions to the totals of a quote."""
+    chosen = list(QuoteOption.objects.filter(quote=quote, position__in=positions))
     net = sum((option.net for option in chosen), quote.net_total)
     tax = sum((option.tax for option in chosen), quote.tax_total)
     return Agreed(net=net, tax=tax, gross=net + tax)

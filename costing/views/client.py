@@ -1,19 +1,25 @@
 """The page that a client opens with a private link, and the files that belong to it. Nobody signs in here."""
 
 from collections.abc import Callable
+from urllib.parse import urlencode
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_safe
 
 from costing.client import limits
-from costing.client.reading import latest_print, read_quote, ticked_in
+from costing.client.reading import is_open, latest_print, read_quote, ticked_in
 from costing.client.tokens import link_of, note_reading
-from costing.errors import CostingError, LinkOpensNothing
-from costing.models import QuoteLink
+from costing.errors import AnswerRefused, CostingError, LinkOpensNothing
+from costing.forms.answer import AnswerForm
+from costing.models import QuoteAnswer, QuoteLink
 from costing.printing import profile_when_frozen
+from costing.services.agreement import Said
+from costing.services.answers import answer_by_link
 from studio.access import open_to_all
 from studio.documents.files import path_of
 from studio.models import StudioProfile
+from studio.web import formats
 from studio.web.context import using_profile
 from studio.web.htmx import render_page
 
@@ -67,6 +73,77 @@ def client_logo(request: HttpRequest, token: str) -> HttpResponseBase:
         return FileResponse(logo.open("rb"), content_type="image/png", filename="logo.png")
 
     return sandboxed(unlinked(opened(request, token, sent, limits.may_see_picture)))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@open_to_all
+def client_answer(request: HttpRequest, token: str) -> HttpResponseBase:
+    """Ask a client to confirm their answer, and take it."""
+    post = request.method == "POST"
+
+    def asked(link: QuoteLink) -> HttpResponse:
+        sent = request.POST if post else request.GET
+        ticked = ticked_in(sent.getlist("option"), link.quote)
+        accepting = sent.get("to") != QuoteAnswer.Kind.DECLINED
+        if not post:
+            return answer_page(request, token, link, ticked, accepting=accepting)
+        return _answered(request, token, link, ticked, accepting=accepting)
+
+    # "no-referrer" would make browsers send "Origin: null" with the form, which the forgery check rightly refuses.
+    return unlinked(opened(request, token, asked, limits.may_answer if post else limits.may_read), referrer="same-origin")
+
+
+def _answered(request: HttpRequest, token: str, link: QuoteLink, ticked: tuple[int, ...], *, accepting: bool) -> HttpResponse:
+    form = AnswerForm(request.POST, accepting=accepting)
+    if not form.is_valid():
+        return answer_page(request, token, link, ticked, accepting=accepting, form=form, status=422)
+    typed = form.cleaned_data
+    kind = QuoteAnswer.Kind.ACCEPTED if accepting else QuoteAnswer.Kind.DECLINED
+    said = Said(name=typed["name"], words=typed["words"], positions=ticked)
+    try:
+        answer_by_link(link=link, kind=kind, said=said, shown_gross=typed["total"])
+    except AnswerRefused as refused:
+        link.quote.refresh_from_db()
+        if not is_open(link.quote):
+            return quote_page(request, token, link, ticked, problem=str(refused), status=409)
+        form.add_error(None, str(refused))
+        # The box was ticked for another total; it is ticked again for this one or not at all.
+        form.data = request.POST.copy()
+        form.data.pop("agreed", None)
+        return answer_page(request, token, link, ticked, accepting=accepting, form=form, status=409)
+    return redirect("costing:client_quote", token=token)
+
+
+def answer_page(
+    request: HttpRequest,
+    token: str,
+    link: QuoteLink,
+    ticked: tuple[int, ...],
+    *,
+    accepting: bool,
+    form: AnswerForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    """Render the page that sums up what is agreed to; a quote that cannot be answered is shown instead."""
+    profile = profile_when_frozen(link.quote)
+    with using_profile(profile):
+        offer = read_quote(link, profile, ticked)
+        if not offer.open:
+            return quote_page(request, token, link, ticked)
+        total = formats.money_text(offer.totals.gross, offer.currency, formats.locale_code(profile))
+        form = form or AnswerForm(accepting=accepting)
+        form.fields["agreed"].label = f"I agree to {offer.name[:1].lower()}{offer.name[1:]} of {profile.name}, total {total}"
+        context = {
+            "profile": profile,
+            "offer": offer,
+            "token": token,
+            "form": form,
+            "accepting": accepting,
+            # Sent back as it was shown, so that another total is noticed.
+            "total_sent": str(offer.totals.gross),
+            "ticked_query": f"?{urlencode([('option', place) for place in ticked])}" if ticked else "",
+        }
+        return render_page(request, "costing/client/answer.html", context, status=status)
 
 
 def opened(

@@ -9,18 +9,22 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from costing.errors import CostingError
+from costing.client.reading import ticked_in
+from costing.forms.answer import ToldForm
 from costing.forms.filters import QuotesFilterForm
 from costing.frozen import read_figures
 from costing.models import Quote
 from costing.moves import TONES, moves_from
 from costing.querysets import QuoteQuerySet
+from costing.services.agreement import Said
 from costing.services.quote_moves import move_quote
 from costing.services.quotes import DOCUMENT_KIND
 from costing.services.versions import changes_of
-from costing.views.client_side import client_side
-from studio.access import Right, needs
+from costing.views.client_side import ANSWERED_LATELY, client_side, standing_answers
+from materials import ledger
+from studio.access import Right, account_of, needs
 from studio.documents.outbox import latest_document, request_document
+from studio.errors import StudioError
 from studio.web.htmx import render_page
 
 LINES = 50
@@ -33,13 +37,15 @@ def quotes_list(request: HttpRequest) -> HttpResponse:
     """List quotes, newest number first."""
     form = QuotesFilterForm(request.GET or None, initial={"which": "all", "versions": "newest"})
     refused = form.is_bound and not form.is_valid()
-    page = Paginator(_chosen(form).for_list().order_by("-number", "-version"), LINES).get_page(request.GET.get("page"))
+    rows = _chosen(form).for_list().prefetch_related(standing_answers()).order_by("-number", "-version")
+    page = Paginator(rows, LINES).get_page(request.GET.get("page"))
     today = timezone.localdate()
     context = {
         "form": form,
         "page": page,
         "lines": [(quote, _words(quote, today), _tone(quote, today)) for quote in page],
         "filtered": bool(request.GET),
+        "answered_lately": timezone.now() - ANSWERED_LATELY,
         "any_quotes": page.paginator.count > 0 or Quote.objects.exists(),
     }
     return render_page(request, "costing/quotes_list.html", context, partial="quotes-table", status=422 if refused else 200)
@@ -49,8 +55,12 @@ def quotes_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def quote_show(request: HttpRequest, number: int, version: int | None = None) -> HttpResponse:
     """Show one version of a quote; without a version, the newest."""
-    quote = quote_or_404(number, version)
-    today = timezone.localdate()
+    return quote_page(request, quote_or_404(number, version))
+
+
+def quote_page(request: HttpRequest, quote: Quote, *, told: ToldForm | None = None) -> HttpResponse:
+    """Render the page of a quote; `told` is what was typed of an answer and cannot be taken as it is."""
+    number, today = quote.number, timezone.localdate()
     lines = list(quote.lines.all()[: MOST_LINES_ON_PAGE + 1])
     versions = list(Quote.objects.filter(number=number).for_list().order_by("version"))
     context: dict[str, Any] = {
@@ -69,8 +79,8 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
         "may_quote": request.user.may(Right.CHANGE_QUOTES),  # type: ignore[union-attr]
         "run_out": quote.state == Quote.State.OFFERED and quote.valid_until_on < today,
     }
-    context |= client_side(quote)
-    return render_page(request, "costing/quote.html", context)
+    context |= client_side(quote, told=told)
+    return render_page(request, "costing/quote.html", context, status=422 if told else 200)
 
 
 @needs(Right.CHANGE_QUOTES)
@@ -78,9 +88,15 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
 def quote_move(request: HttpRequest, number: int, version: int) -> HttpResponse:
     """Mark a quote accepted, declined or withdrawn, or undo such a mark."""
     quote = quote_or_404(number, version)
+    form = ToldForm(request.POST)
+    if not form.is_valid():
+        form.positions = frozenset(request.POST.getlist("option"))
+        return quote_page(request, quote, told=form)
+    said = Said(**form.cleaned_data, positions=ticked_in(request.POST.getlist("option"), quote))
+    to = request.POST.get("to", "")[:20]
     try:
-        moved = move_quote(quote=quote, to=request.POST.get("to", "")[:20], by=request.user)  # type: ignore[arg-type]
-    except CostingError as error:
+        moved = ledger.patiently(lambda: move_quote(quote=quote, to=to, by=account_of(request), said=said))
+    except StudioError as error:
         messages.error(request, str(error))
     else:
         messages.success(request, f"{moved} is {moved.get_state_display()}. {_job_sentence(moved)}")

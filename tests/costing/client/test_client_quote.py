@@ -1,7 +1,6 @@
 import re
 from collections.abc import Callable
 from datetime import timedelta
-from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -11,7 +10,7 @@ from django.utils import timezone
 
 from costing.client import limits
 from costing.client.tokens import address_of
-from costing.models import Quote, QuoteLink, QuoteOption
+from costing.models import Quote, QuoteLink
 from costing.services.links import make_link, revoke_link
 from costing.services.quotes import freeze_quote
 from jobs.models import Job
@@ -20,26 +19,6 @@ from studio.models import Account, StudioProfile
 from tests.factories import QuoteFactory
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _fresh_counts() -> None:
-    from django.core.cache import caches
-
-    caches["default"].clear()
-
-
-@pytest.fixture
-def quote(job: Job) -> Quote:
-    today = timezone.localdate()
-    made: Quote = QuoteFactory(job=job, issued_on=today, valid_until_on=today + timedelta(days=20), inner={"hours": "sevenhours"})
-    for position, net in ((1, 50), (2, 10)):
-        QuoteOption.objects.create(
-            quote=made, position=position, text=f"Option no. {position}", quantity=1, unit_price=net, net=net, tax_percent=20,
-            tax=Decimal(net) / 5,
-        )  # fmt: skip
-    made.refresh_from_db()
-    return made
 
 
 def text_of(answer: object) -> str:
