@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from costing.models import Quote, QuoteOption
+from costing.services.options import totals_with
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,8 +18,7 @@ class Agreed:
 
 
 def totals_agreed(quote: Quote, positions: Collection[int]) -> Agreed:
-    """Add the options at these positions to the totals of a quote."""
-    chosen = list(QuoteOption.objects.filter(quote=quote, position__in=positions))
-    net = sum((option.net for option in chosen), quote.net_total)
-    tax = sum((option.tax for option in chosen), quote.tax_total)
-    return Agreed(net=net, tax=tax, gross=net + tax)
+    """Add the options at these positions to the totals of a quote; a position that is none of its options is left out."""
+    known = QuoteOption.objects.filter(quote=quote, position__in=positions).values_list("position", flat=True)
+    net, tax, gross = totals_with(quote, list(known))
+    return Agreed(net=net, tax=tax, gross=gross)

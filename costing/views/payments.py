@@ -35,6 +35,7 @@ def payment_unask(request: HttpRequest, number: int, version: int, pk: int) -> H
 @require_POST
 def payment_paid(request: HttpRequest, number: int, version: int, pk: int) -> HttpResponse:
     """Mark that a payment came."""
+    _request(number, version, pk)
     form = PaidForm(request.POST)
     if not form.is_valid():
         messages.error(request, " ".join(str(error) for error in form.errors.get("paid_on", ())))

@@ -144,6 +144,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     found["jobs:shape_still"] = [{"number": number, "name": "depth-front"} for number in jobs]
     found["jobs:scan_add"] = [{"number": number} for number in jobs]
     found["costing:quote"] = [{"number": quote.number, "version": quote.version} for quote in Quote.objects.all()]
+    found["costing:payment_"] = [{"number": 1, "version": 1, "pk": 999_999}]
     found["costing:client_"] = [{"token": "of-nobody"}, *({"token": token_of(quote)} for quote in Quote.objects.all())]
     found["costing:option_"] = [
         {"number": option.job.number, "pk": option.pk} for option in OfferOption.objects.select_related("job")[:each]
