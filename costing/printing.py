@@ -6,16 +6,20 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from django.utils.safestring import SafeString, mark_safe
+
 from costing import ubl
 from costing.errors import CostingError, QuoteTooLong
 from costing.models import Quote
 from costing.services.options import MOST_OPTIONS
+from costing.services.pictures import image_names, images_of
+from costing.wording import long_date
 from studio.documents.pdf import render_pdf, studio_logo
 from studio.documents.press import PressFile
 from studio.documents.registry import RenderedFile
 from studio.models import Document, StudioProfile
 from studio.web.context import using_profile
-from studio.web.formats import locale_code, locale_of
+from studio.web.formats import locale_code
 
 MOST_LINES = 1_000
 TEMPLATE = "print/quote.html"
@@ -43,7 +47,14 @@ def render_quote(document: Document) -> RenderedFile:
     with using_profile(profile):
         context = print_context(quote, profile) | {"has_logo": bool(logo)}
         attached = PressFile(name=ubl.file_name(quote), content=ubl.quotation_xml(quote), description=ATTACHED)
-        content = render_pdf(TEMPLATE, context, paper=profile.paper, images=logo, pdf_variant=ARCHIVAL, attachments=(attached,))
+        content = render_pdf(
+            TEMPLATE,
+            context,
+            paper=profile.paper,
+            images=logo | images_of(content_of(quote)),
+            pdf_variant=ARCHIVAL,
+            attachments=(attached,),
+        )
     return RenderedFile(content=content, content_type="application/pdf", filename=file_name(quote))
 
 
@@ -52,7 +63,7 @@ def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
     lines = list(quote.lines.all()[: MOST_LINES + 1])
     if len(lines) > MOST_LINES:
         raise QuoteTooLong(f"This quote has more than {MOST_LINES} lines, too many to print. Split it into two quotes.")
-    content = quote.content if isinstance(quote.content, Mapping) else {}
+    content = content_of(quote)
     issued, valid_until = (long_day(on, profile) for on in (quote.issued_on, quote.valid_until_on))
     return {
         "quote": quote,
@@ -69,14 +80,37 @@ def print_context(quote: Quote, profile: StudioProfile) -> dict[str, Any]:
         "lines": lines,
         "tax_sums": _tax_sums(lines),
         "options": _options(quote),
+        "pictures": [(name, item, frozen_svg(item)) for name, item in image_names(content)],
+        "replaced": replaced_words(content, profile),
         "breaks": [(item["quantity"], _amount(item["unit_price"]), _amount(item["net"])) for item in content.get("breaks", ())],
         "payments": [(item["label"], _amount(item["amount"])) for item in content.get("payments", ())],
     }
 
 
+def content_of(quote: Quote) -> Mapping[str, Any]:
+    """Return what was frozen for the client, empty where it is of another form."""
+    return quote.content if isinstance(quote.content, Mapping) else {}
+
+
+def frozen_svg(picture: Mapping[str, str]) -> SafeString | str:
+    """Return the markup of a frozen drawing, which this program wrote itself."""
+    return mark_safe(picture["svg"]) if picture.get("svg") else ""  # noqa: S308 - written by studio.web.drawing, kept as it was
+
+
+def replaced_words(content: Mapping[str, Any], profile: StudioProfile) -> str:
+    """Say which version a quote takes the place of, and what changed; empty in a first version."""
+    told = content.get("replaces")
+    if not isinstance(told, Mapping):
+        return ""
+    issued = long_day(date.fromisoformat(str(told["issued_on"])), profile)
+    changed = "; ".join(map(str, told.get("changed") or ()))
+    words = f"In place of version {told['version']} of {issued}"
+    return f"{words}; changed: {changed}." if changed else f"{words}; nothing in it has changed but its dates."
+
+
 def profile_when_frozen(quote: Quote) -> StudioProfile:
     """Return the studio as it was when the quote was frozen: its name, money, units and paper."""
-    content = quote.content if isinstance(quote.content, Mapping) else {}
+    content = content_of(quote)
     studio, money = content.get("studio", {}), content.get("money", {})
     now = StudioProfile.objects.current()
     return StudioProfile(
@@ -124,9 +158,7 @@ def _tax_sums(lines: list[Any]) -> list[TaxSum]:
 
 def long_day(on: date, profile: StudioProfile) -> str:
     """Write a date with its year, as a contract needs it."""
-    from babel.dates import format_date
-
-    return str(format_date(on, "long", locale=locale_of(locale_code(profile))))
+    return long_date(on, locale_code(profile))
 
 
 def _amount(text: object) -> Decimal:

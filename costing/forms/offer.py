@@ -1,5 +1,6 @@
 """The form that an offer is looked over on before it is frozen."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -8,6 +9,7 @@ from django.core.exceptions import NON_FIELD_ERRORS
 
 from costing.engine.brief import MOST_CASTINGS
 from costing.services.offer import Offer
+from costing.services.pictures import CHOICES
 from studio.web.forms import CountField, PaperForm, PercentField
 
 MOST_WORDS = 4000
@@ -32,7 +34,8 @@ class OfferForm(PaperForm):
     """Scope, castings, validity, deposit and terms of one quote."""
 
     TYPED: ClassVar[tuple[str, ...]] = (
-        "scope", "castings", "valid_days", "working_days", "deposit_percent", "exclusions", "ownership", "terms",
+        "scope", "castings", "valid_days", "working_days", "deposit_percent", "exclusions", "size", "ownership",
+        "terms", "pictures",
     )  # fmt: skip
 
     scope = _words("Scope", rows=5, required=True, help_text="What is done for this price.")
@@ -48,16 +51,26 @@ class OfferForm(PaperForm):
     )
     deposit_percent = PercentField(label="Deposit")
     exclusions = _words("Not in the price", rows=5, help_text="One line each.")
+    size = _words(
+        "Size and tolerance of the castings", rows=5, help_text="Suggested from what the materials shrink. One line each."
+    )
     ownership = _words("Ownership and storage of the mold", rows=5)
+    pictures = forms.MultipleChoiceField(label="Pictures", required=False, widget=forms.CheckboxSelectMultiple, choices=CHOICES)
     terms = _words("Terms", rows=5, help_text="From the studio's profile.")
     seen_total = forms.DecimalField(widget=forms.HiddenInput, required=False, max_digits=14, decimal_places=3)
     seen_options = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
     after_version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=0, max_value=30_000)
 
-    def __init__(self, *args: Any, has_castings: bool = True, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, has_castings: bool = True, pictures: Sequence[tuple[str, str]] = CHOICES, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         if not has_castings:
-            del self.fields["castings"]
+            del self.fields["castings"], self.fields["size"]
+        if pictures:
+            self.fields["pictures"].choices = list(pictures)  # type: ignore[attr-defined]
+        else:
+            del self.fields["pictures"]
 
     @property
     def fields_are_valid(self) -> bool:
@@ -77,6 +90,8 @@ class OfferForm(PaperForm):
             exclusions=values["exclusions"],
             ownership=values["ownership"],
             working_days=values["working_days"],
+            size=values.get("size") or "",
+            pictures=tuple(values.get("pictures") or ()),
         )
 
 
@@ -90,6 +105,8 @@ def initial_of(offer: Offer, *, total: Decimal, version: int) -> dict[str, Any]:
         "deposit_percent": offer.deposit_percent,
         "exclusions": offer.exclusions,
         "ownership": offer.ownership,
+        "size": offer.size,
+        "pictures": list(offer.pictures),
         "terms": offer.terms,
         "seen_total": total,
         "after_version": version,

@@ -1,5 +1,6 @@
 """Everything that a quote's print shows, as plain values that never change afterwards."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -7,8 +8,12 @@ from costing.engine.estimate import Estimate
 from costing.frozen import keep_figures
 from costing.inputs import PlannedJob, money_places
 from costing.services.offer import Offer, chemistry_words, shell_words
+from costing.services.options import PricedOption
+from costing.services.pictures import freeze_pictures
 from costing.services.plan_numbers import PlanNumbers, numbers_of, to_plain
-from costing.wording import DUST, NO_SHRINKAGE, PIECE_AT_RISK, lead_time, mold_life
+from costing.services.said import as_lines, cautions_in_hand
+from costing.services.workings import keep_workings
+from costing.wording import PIECE_AT_RISK, lead_time, mold_life
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import takeoff_of
 from jobs.services.plans import decisions_of
@@ -36,20 +41,21 @@ def content_of(found: PlannedJob, estimate: Estimate, offer: Offer, profile: Stu
         "paper": profile.paper,
         "piece": _piece_facts(found, profile),
         "making": _making_facts(found, estimate, profile),
-        "size": _size_sentences(found, profile),
+        "size": as_lines(offer.size),
         "lead_time": lead_time(offer.working_days) if offer.working_days else "",
         "breaks": [
             {"quantity": item.quantity, "unit_price": str(item.each.unit_price), "net": str(item.net)} for item in estimate.breaks
         ],
         "payments": _payments(estimate),
-        "exclusions": [line.strip() for line in offer.exclusions.splitlines() if line.strip()],
+        "exclusions": as_lines(offer.exclusions),
         "ownership": offer.ownership,
         "to_know": _to_know(found, estimate),
-        "cautions": [list(DUST)] if estimate.run is not None else [],
+        "cautions": [list(words) for words in cautions_in_hand(found, castings=estimate.run is not None)],
+        "pictures": freeze_pictures(found, offer.pictures),
     }
 
 
-def inner_of(found: PlannedJob, estimate: Estimate) -> dict[str, Any]:
+def inner_of(found: PlannedJob, estimate: Estimate, options: Sequence[PricedOption] = ()) -> dict[str, Any]:
     """Keep what only the studio may see: what the price was made from when it was frozen."""
     figures = (
         *estimate.makeup.parts,
@@ -71,6 +77,7 @@ def inner_of(found: PlannedJob, estimate: Estimate) -> dict[str, Any]:
         "left_out": list(estimate.spend.left_out),
         "decisions": decisions_of(found.plan),
         "plan": to_plain(_plan_numbers(found, estimate)),
+        "workings": keep_workings(found, estimate, options),
     }
 
 
@@ -124,22 +131,6 @@ def _making_facts(found: PlannedJob, estimate: Estimate, profile: StudioProfile)
     if estimate.run is not None and plan.resin is not None:
         facts.append(["Castings", f"{estimate.run.quantity}, hollow, {chemistry_words(plan.resin)} resin"])
     return facts
-
-
-def _size_sentences(found: PlannedJob, profile: StudioProfile) -> list[str]:
-    casting = found.mold.casting
-    if casting is None:
-        return []
-    if casting.size is None or not casting.size.high:
-        return [NO_SHRINKAGE]
-    longest, least = casting.size.high, casting.size.value
-    percent = show(round(100 * (1 - least / longest), 1), "%", profile)
-    return [
-        f"Rubber and resin shrink while they cure. By the materials' values we expect castings up to {percent} smaller than the "
-        f"piece: its longest side of {show(longest, 'mm', profile, keep=True)} may come out as short as "
-        f"{show(least, 'mm', profile, keep=True)}.",
-        "Warmth changes the size of rubber too; small differences between castings are in the nature of the work.",
-    ]
 
 
 def _payments(estimate: Estimate) -> list[dict[str, str]]:

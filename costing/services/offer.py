@@ -5,12 +5,16 @@ from decimal import Decimal
 
 from costing.engine.estimate import Estimate, make_estimate
 from costing.inputs import PlannedJob, bench_week, brief_of, terms_of, terms_values
+from costing.services.pictures import SECTION, STILL, pictures_there
+from costing.services.said import suggested_ownership, suggested_size
 from costing.wording import EXCLUSIONS, OWNERSHIP
 from jobs.models import Plan
 from jobs.planning.brief import Making
 from materials.models import Material
 from materials.properties import Chemistry
 from studio.models import StudioProfile
+
+PICTURES_AT_FIRST = (SECTION, f"{STILL}-front")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +29,8 @@ class Offer:
     exclusions: str = EXCLUSIONS
     ownership: str = OWNERSHIP
     working_days: int | None = None
+    size: str = ""
+    pictures: tuple[str, ...] = ()
 
 
 def suggested_offer(found: PlannedJob, profile: StudioProfile) -> Offer:
@@ -35,6 +41,9 @@ def suggested_offer(found: PlannedJob, profile: StudioProfile) -> Offer:
         deposit_percent=profile.deposit_percent,
         scope=suggested_scope(found),
         terms=profile.quote_terms,
+        ownership=suggested_ownership(profile),
+        size=suggested_size(found, profile),
+        pictures=tuple(key for key, _ in pictures_there(found) if key in PICTURES_AT_FIRST),
     )
 
 

@@ -1,5 +1,6 @@
 """Freezing a quote: numbered, dated, its lines adding up, its print under way."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 from decimal import Decimal
 
@@ -14,12 +15,15 @@ from costing.services.content import content_of, inner_of, line_text
 from costing.services.job_state import bring_job
 from costing.services.numbering import lock_numbers, take_number
 from costing.services.offer import Offer, estimate_of, suggested_offer
-from costing.services.options import fingerprint, freeze_options, options_of
+from costing.services.options import PricedOption, fingerprint, freeze_options, options_of
+from costing.services.versions import differences, readable
 from jobs.models import Job
 from studio.documents.outbox import request_document
 from studio.models import Account, StudioProfile
 
 DOCUMENT_KIND = "quote"
+# More would fill a page of the print; the studio's page holds them all.
+MOST_CHANGES = 40
 
 
 def freeze_quote(
@@ -52,8 +56,9 @@ def freeze_quote(
         options = options_of(job, profile)
         if seen_options is not None and seen_options != fingerprint(options):
             raise PriceHasMoved("The options are not those you were shown. Look at them below, then freeze.")
-        quote = _row(found, estimate, offer, profile, number=number, version=version, by=by)
+        quote = _row(found, estimate, offer, profile, number=number, version=version, by=by, options=options)
         freeze_options(quote, options)
+        _say_what_changed(quote, profile)
         bring_job(job=job, to=Job.State.QUOTED, by=by)
         request_document(kind=DOCUMENT_KIND, subject_id=quote.pk, title=str(quote), by=by)
     return quote
@@ -90,6 +95,7 @@ def _row(
     number: int,
     version: int,
     by: Account | None,
+    options: Sequence[PricedOption],
 ) -> Quote:
     today, totals = timezone.localdate(), estimate.totals
     quote: Quote = Quote.objects.create(
@@ -106,7 +112,7 @@ def _row(
         scope=offer.scope,
         terms=offer.terms,
         content=content_of(found, estimate, offer, profile),
-        inner=inner_of(found, estimate),
+        inner=inner_of(found, estimate, options),
         frozen_by=by,
     )
     QuoteLine.objects.bulk_create(
@@ -124,3 +130,16 @@ def _row(
         for position, line in enumerate(estimate.lines, start=1)
     )
     return quote
+
+
+def _say_what_changed(quote: Quote, profile: StudioProfile) -> None:
+    """Keep in a later version what a client finds changed against the one before."""
+    before = Quote.objects.filter(number=quote.number, version=quote.version - 1).first()
+    if before is None:
+        return
+    changed = differences(readable(before), readable(quote), profile)[:MOST_CHANGES]
+    quote.content = {
+        **quote.content,
+        "replaces": {"version": before.version, "issued_on": before.issued_on.isoformat(), "changed": changed},
+    }
+    quote.save(update_fields=["content"])

@@ -16,6 +16,7 @@ from costing.inputs import PlannedJob, planned
 from costing.services.content import line_text
 from costing.services.offer import Offer, estimate_of, suggested_offer
 from costing.services.options import fingerprint, options_of
+from costing.services.pictures import pictures_there
 from costing.services.quotes import freeze_quote, latest_quote
 from jobs.errors import JobNotReady
 from jobs.views.loading import job_or_404
@@ -102,7 +103,7 @@ def _draft_form(request: HttpRequest, found: PlannedJob) -> OfferForm | None:
 
 
 def _form(found: PlannedJob, data: QueryDict) -> OfferForm:
-    return OfferForm(data, has_castings=found.mold.casting is not None)
+    return OfferForm(data, has_castings=found.mold.casting is not None, pictures=pictures_there(found))
 
 
 def _page(
@@ -139,7 +140,11 @@ def _page(
 
 
 def _fresh(found: PlannedJob, offer: Offer, total: Decimal, version: int) -> OfferForm:
-    return OfferForm(initial=initial_of(offer, total=total, version=version), has_castings=found.mold.casting is not None)
+    return OfferForm(
+        initial=initial_of(offer, total=total, version=version),
+        has_castings=found.mold.casting is not None,
+        pictures=pictures_there(found),
+    )
 
 
 def _lines(found: PlannedJob, estimate: Estimate, profile: StudioProfile) -> list[tuple[str, Any]]:

@@ -15,12 +15,15 @@ from costing.forms.filters import QuotesFilterForm
 from costing.frozen import read_figures
 from costing.models import Quote
 from costing.moves import TONES, moves_from
+from costing.printing import content_of, frozen_svg, profile_when_frozen
 from costing.querysets import QuoteQuerySet
 from costing.services.agreement import Said
+from costing.services.pictures import image_names
 from costing.services.quote_moves import move_quote
 from costing.services.quotes import DOCUMENT_KIND
-from costing.services.versions import changes_of
+from costing.services.versions import changes_of, differences, readable
 from costing.views.client_side import ANSWERED_LATELY, client_side, standing_answers
+from costing.views.opened import opened
 from materials import ledger
 from studio.access import Right, account_of, needs
 from studio.documents.outbox import latest_document, request_document
@@ -63,17 +66,21 @@ def quote_page(request: HttpRequest, quote: Quote, *, told: ToldForm | None = No
     number, today = quote.number, timezone.localdate()
     lines = list(quote.lines.all()[: MOST_LINES_ON_PAGE + 1])
     versions = list(Quote.objects.filter(number=number).for_list().order_by("version"))
+    before = _before(quote)
+    profile = profile_when_frozen(quote)
     context: dict[str, Any] = {
         "quote": quote,
         "job": quote.job,
-        "lines": lines[:MOST_LINES_ON_PAGE],
+        **opened(quote, lines[:MOST_LINES_ON_PAGE], profile),
         "more_lines": len(lines) > MOST_LINES_ON_PAGE,
-        "options": list(quote.options.all()),
         "state_words": _words(quote, today),
         "tone": _tone(quote, today),
         "moves": moves_from(quote.state),
         "versions": changes_of(versions),
         "newest": versions[-1],
+        "before": before,
+        "changed": differences(readable(before), readable(quote), profile) if before else [],
+        "pictures": [(item, frozen_svg(item)) for _, item in image_names(content_of(quote))],
         "figures": read_figures(quote.inner.get("figures") if isinstance(quote.inner, dict) else None),
         "document": latest_document(kind=DOCUMENT_KIND, subject_id=quote.pk),
         "may_quote": request.user.may(Right.CHANGE_QUOTES),  # type: ignore[union-attr]
@@ -154,3 +161,9 @@ def _tone(quote: Quote, today: Any) -> str:
 
 def _job_sentence(quote: Quote) -> str:
     return f"Job {quote.job.number} is {quote.job.get_state_display()}."
+
+
+def _before(quote: Quote) -> Quote | None:
+    """Return the version before this one."""
+    found: Quote | None = Quote.objects.filter(number=quote.number, version=quote.version - 1).first()
+    return found
