@@ -85,7 +85,15 @@ class TestPictures:
 @pytest.mark.django_db
 class TestWorkings:
     def test_every_printed_amount_opens_to_one_that_is_the_same(self, job: Job, account: Account, office: Client) -> None:
-        PriceTerms.objects.create(job=job, extra_label="Crate", extra_cost=Decimal(40))
+        PriceTerms.objects.create(
+            job=job,
+            extra_label="Crate",
+            extra_cost=Decimal(40),
+            rush_percent=10,
+            discount_percent=5,
+            storage_months=3,
+            storage_per_month=9,
+        )
         option(job, account, "Oak base", "95.50", cost=Decimal(12), hours=Decimal("2.5"))
         option(job, account, "Wax", "8.00")
         quote = freeze_quote(job=job, by=account)
