@@ -31,7 +31,7 @@ def opened(quote: Quote, lines: Sequence[QuoteLine], profile: StudioProfile) -> 
         "lines": _rows(lines, kept.lines, write),
         "options": _rows(list(quote.options.all()), kept.options, write),
         "totals": {key: write(kept.totals.get(key), amount) for key, amount in totals.items()},
-        "payments": _payments(content, kept, write),
+        "asked": _payments(content, kept, write),
         "breaks": _breaks(content, kept, write),
         "said": [(figure.label, figure_html(figure, profile)) for figure in kept.said],
     }
