@@ -9,6 +9,8 @@ from studio.figures import Figure, Given, Source, SourceKind
 
 LEAST_CHANCE = 0.01
 MOST_ROWS = 7
+# So few molds made later are none: how lives scatter is not known so well.
+_NO_MOLD = 0.001
 _VARIATION = Given(
     label="Spread of a mold's life",
     value=100 * USUAL_VARIATION,
@@ -172,6 +174,7 @@ def _chance(run: RunAndLife, molds: int) -> float:
 
 
 def _row(run: RunAndLife, costs: StopCosts, further: int, later: float) -> ChoiceRow:
+    later = later if later >= _NO_MOLD else 0.0
     number = _count("Further molds made now", further)
     made_later = Figure(
         key=f"run-later-{further}",

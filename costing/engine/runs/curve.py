@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from costing.engine.brief import MOST_CASTINGS
 from costing.engine.castings import Break
 from costing.engine.cost import Cost
-from costing.engine.runs.choice import RunAndLife, further_by_rule
+from materials.science.life import molds_wanted
 from studio.figures import Figure, Given
 
 _ROUND = (1, 2, 5)
@@ -15,14 +15,29 @@ _POINTS = 28
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MoldCount:
+    """Molds planned, castings that one gives (None where not known), and further ones decided (None where nobody has)."""
+
+    planned: int
+    expected: Given | None
+    decided: int | None
+
+    def of(self, quantity: int) -> int:
+        """Return the molds of a run: the planned and the decided ones, or as many as the rule of seven tenths wants."""
+        if self.decided is not None:
+            return self.planned + self.decided
+        if self.expected is None:
+            return self.planned
+        return max(self.planned, molds_wanted(castings=quantity, expected=self.expected.value))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MoldMoney:
-    """What the planned molds and a further one cost and sell for; `decided` further ones, None for as many as are wanted."""
+    """What the planned molds and a further one cost and sell for."""
 
     planned: Cost
     further: Cost
-    molds: int
-    expected: Given | None
-    decided: int | None
+    count: MoldCount
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,11 +69,12 @@ def round_quantities(most: int) -> list[int]:
     return found
 
 
-def curve_quantities(most: int, money: MoldMoney) -> list[int]:
+def curve_quantities(most: int, molds: MoldCount) -> list[int]:
     """Return the quantities that the curve is drawn through, with those on both sides of every step of the molds."""
     found = {round(most ** (place / _POINTS)) for place in range(_POINTS + 1)}
-    if money.decided is None and money.expected is not None:
-        steps = [quantity for quantity in range(1, most) if _molds(quantity, money) != _molds(quantity + 1, money)]
+    if molds.decided is None and molds.expected is not None:
+        wanted = [molds.of(quantity) for quantity in range(1, most + 1)]
+        steps = [place + 1 for place in range(most - 1) if wanted[place] != wanted[place + 1]]
         found |= {quantity + more for quantity in steps[:_POINTS] for more in (0, 1)}
     return sorted(found)
 
@@ -82,8 +98,8 @@ def points(runs: Iterable[Break], money: MoldMoney) -> tuple[Point, ...]:
 
 
 def _point(run: Break, money: MoldMoney) -> Point:
-    molds = _molds(run.quantity, money)
-    more = molds - money.molds
+    molds = money.count.of(run.quantity)
+    more = molds - money.count.planned
     return Point(
         run=run,
         molds=molds,
@@ -106,12 +122,3 @@ def _with(kind: str, label: str, run: Break, each: Figure, planned: Figure, furt
         formula=formula,
         given=given,
     )
-
-
-def _molds(quantity: int, money: MoldMoney) -> int:
-    if money.decided is not None:
-        return money.molds + money.decided
-    if money.expected is None:
-        return money.molds
-    run = RunAndLife(castings=quantity, molds=money.molds, expected=money.expected)
-    return money.molds + round(further_by_rule(run).value)

@@ -88,16 +88,23 @@ def again(tasks: tuple[TaskHours, ...], molds: int) -> tuple[TaskHours, ...]:
 
 
 def made_later(mold: Cost, one: Cost, molds: int) -> Figure:
-    """Return what a mold costs that is made when the run stands: the piece is fetched and prepared anew. [money]"""
-    if molds == 1:
-        return replace(mold.cost, key="later-mold-cost", label="Cost of a mold made later")
+    """Return what a mold costs that is made when the run stands: the piece is fetched and prepared anew. [money]
+
+    What is put aside for the whole job is no part of it.
+    """
+    aside = 0.0 if mold.contingency is None else mold.contingency.value
+    value = mold.cost.value - aside - (molds - 1) * one.cost.value
     return Figure(
         key="later-mold-cost",
         label="Cost of a mold made later",
-        value=max(mold.cost.value - (molds - 1) * one.cost.value, one.cost.value),
+        value=max(value, one.cost.value),
         unit="money",
-        formula="cost of the planned molds − (molds − 1) × cost of a further one",
-        given=(mold.cost, Given(label="Molds", value=molds, unit="1"), one.cost),
+        formula="material + labour + overhead of the mold"
+        if molds == 1
+        else "material + labour + overhead of the planned molds − (molds − 1) × cost of a further one",
+        given=(mold.material, mold.labour, mold.overhead)
+        if molds == 1
+        else (mold.material, mold.labour, mold.overhead, Given(label="Molds", value=molds, unit="1"), one.cost),
     )
 
 

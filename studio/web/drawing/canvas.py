@@ -81,12 +81,14 @@ class Canvas:
         width: float = 1,
         closed: bool = True,
         round_joins: bool = False,
+        dashes: str = "",
     ) -> None:
         """Draw a line through points; `fill` is a fill class, "none", or what `paint` returned."""
         path = "M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in points) + ("Z" if closed else "")
         classes = " ".join(name for name in (pen, fill if fill in FILLS else "") if name)
         stroke = f' stroke="{STROKES[pen]}" stroke-width="{_n(width)}"' if pen else ""
         joins = ' stroke-linejoin="round"' if round_joins else ""
+        joins += f' stroke-dasharray="{dashes}"' if dashes else ""
         self._marks.append(f'<path d="{path}" class="{classes}" fill="{FILLS.get(fill, fill)}"{stroke}{joins}/>')
 
     def region(self, loops: Iterable[Sequence[Point]], *, fill: str, pen: str = "", width: float = 1) -> None:

@@ -7,7 +7,9 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from costing.engine.estimate import Estimate, make_estimate
+from costing.engine.runs.further import made_later
 from jobs.planning.plan import make_plan
+from studio.figures import Figure
 from tests.costing.engine.builders import brief, given, mold_only_plan, terms
 from tests.jobs.planning.builders import brief as plan_brief
 
@@ -53,6 +55,22 @@ class TestFurtherMold:
         assert estimate.one_more is None
         assert estimate.further is None
         assert make_estimate(brief(count=0, terms=terms(spare_molds=2))).further is None
+
+
+class TestMadeLater:
+    # exact: the first mold's cost whole; with two planned, what is left of both without the second; nothing of a contingency.
+    def test_is_a_mold_with_the_piece_prepared_anew(self) -> None:
+        one, two = with_molds(1), with_molds(2)
+        assert one.one_more is not None
+        assert two.one_more is not None
+        later = made_later(one.mold, one.one_more, 1).value
+        assert later == pytest.approx(one.mold.cost.value)
+        assert later > one.one_more.cost.value
+        assert made_later(two.mold, two.one_more, 2).value == pytest.approx(two.mold.cost.value - two.one_more.cost.value)
+        aside = Figure(key="contingency", label="Contingency", value=500, unit="money", formula="typed")
+        padded = make_estimate(brief(plan=make_plan(plan_brief(molds=1)), contingency=aside))
+        assert padded.mold.cost.value == pytest.approx(one.mold.cost.value + 500)
+        assert made_later(padded.mold, one.one_more, 1).value == pytest.approx(later)
 
 
 class TestLearningInAPrice:
