@@ -47,6 +47,10 @@ class ScanRefused(JobsError):
         self.too_large = too_large
 
 
+class PhotoRefused(JobsError):
+    """A photograph cannot be taken in or brought back."""
+
+
 class StudyNotThere(JobsError):
     """The drawings of a piece are not at hand."""
 

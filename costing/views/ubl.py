@@ -8,6 +8,7 @@ from costing.models import Quote
 from costing.ubl import CONTENT_TYPE, file_name, quotation_xml
 from costing.views.quotes import quote_or_404
 from studio.access import Right, needs
+from studio.web.downloads import download_headers
 
 
 @needs(Right.SEE_MONEY)
@@ -20,8 +21,4 @@ def quote_ubl(_request: HttpRequest, number: int, version: int) -> HttpResponse:
 
 def ubl_file(quote: Quote) -> HttpResponse:
     """Answer with the file, to be saved and not shown inside the site."""
-    return HttpResponse(
-        quotation_xml(quote),
-        content_type=CONTENT_TYPE,
-        headers={"Content-Disposition": f'attachment; filename="{file_name(quote)}"', "X-Content-Type-Options": "nosniff"},
-    )
+    return HttpResponse(quotation_xml(quote), headers=download_headers(file_name(quote), CONTENT_TYPE))

@@ -7,11 +7,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from jobs.drawings import piece_drawing
 from jobs.errors import JobNotReady
+from jobs.forms.photos import PhotoForm, caption_form
 from jobs.forms.pieces import PieceForm
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.takeoff import Takeoff
 from jobs.inputs import latest_record, takeoff_of
 from jobs.models import Piece, Plan, ScanFile, TakeoffRecord
+from jobs.services.photos import last_removed, shown
 from jobs.services.pieces import change_piece, use_takeoff
 from jobs.studies.asking import study_for
 from jobs.studies.pictures import still_images
@@ -27,6 +29,11 @@ TAKEOFFS_SHOWN = 30
 @require_safe
 def piece_show(request: HttpRequest, number: int) -> HttpResponse:
     """Show the piece with its takeoff."""
+    return piece_page(request, number)
+
+
+def piece_page(request: HttpRequest, number: int, *, photo_form: PhotoForm | None = None) -> HttpResponse:
+    """Answer with the piece's page; a photograph that was refused keeps what was typed beside it."""
     page = load(number)
     piece = page.job.piece
     record = latest_record(piece)
@@ -43,8 +50,11 @@ def piece_show(request: HttpRequest, number: int) -> HttpResponse:
         "scans": piece.scans.all(),
         "busy": piece.scans.filter(state__in=[ScanFile.State.QUEUED, ScanFile.State.READING]).exists(),
         "earlier": piece.takeoffs.exclude(pk=record.pk if record else 0).select_related("scan")[:TAKEOFFS_SHOWN],
+        "photos": [(photo, caption_form(photo)) for photo in shown(piece)],
+        "removed_photo": last_removed(piece),
+        "photo_form": photo_form or PhotoForm(),
     }
-    return render_page(request, "jobs/piece.html", context)
+    return render_page(request, "jobs/piece.html", context, status=200 if photo_form is None else 422)
 
 
 @needs(Right.CHANGE_JOBS)

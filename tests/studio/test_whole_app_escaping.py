@@ -35,7 +35,9 @@ PAYLOADS = [
     "<img src=x hx-get=//evil.example hx-trigger=load>",
 ]  # fmt: skip
 # Files of the program, the logo, and the stills of a piece, which the studio draws itself.
-KNOWN_SRC = re.compile(r"^(?:/static/|/studio/logo/|/jobs/\d+/piece/shape/stills/[a-z-]+\.png$)")
+KNOWN_SRC = re.compile(
+    r"^(?:/static/|/studio/logo/|/jobs/\d+/piece/shape/stills/[a-z-]+\.png$|/jobs/\d+/piece/photographs/\d+\.jpg$)"
+)
 OWN = re.compile(r"^(?:/|#|\?|$|mailto:|tel:)(?!/)")
 SCRIPT_HOLDERS = {"hx-on", "onerror", "onload", "style", "srcdoc", "autofocus"}
 
