@@ -14,12 +14,13 @@ from jobs.readings import GirthTyped, SolidTyped, TapeReadings
 from jobs.scans import measuring
 from jobs.services.clients import add_client
 from jobs.services.jobs import add_job, move_job, set_start
+from jobs.services.photos import add_photo
 from jobs.services.pieces import change_piece, keep_readings
 from jobs.services.plans import keep_plan, plan_of
 from jobs.services.scans import add_scan, answer_scan
 from materials.models import Material, ScrapBin
 from materials.science.compatibility import Surface
-from studio.demo.finial import finial_stl
+from studio.demo.finial import finial_picture, finial_stl
 from studio.models import Account
 
 
@@ -111,6 +112,10 @@ def add_finial(by: Account, today: date) -> Job:
         title="Gatepost finials", client=client, piece_name="Turned finial", promised_on=today + timedelta(days=20), by=by
     )
     change_piece(piece=job.piece, values={"surface": Surface.STONE.value, "sealed": True, "mass_g": Decimal(9200)})
+    add_photo(
+        piece=job.piece, content=finial_picture(), name="finial.jpg", caption="From the front, as it arrived",
+        on_quote=True, by=by,
+    )  # fmt: skip
     scan = add_scan(piece=job.piece, upload=SimpleUploadedFile("finial.stl", finial_stl()), by=by)
     measuring.process(scan.pk)
     wishes = {"stands_on_board": True, "flange_width_mm": 75.0, "texture_height_mm": 0.0, "texture_spacing_mm": 0.0}

@@ -19,7 +19,7 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 # Files are no pages.
 FILES = {
     "studio:documents_download", "studio:logo_show", "jobs:buying_csv", "materials:files_csv", "materials:files_template",
-    "costing:quote_ubl",
+    "costing:quote_ubl", "jobs:photo_show",
 }  # fmt: skip
 # One of each kind that links lead to, and these, which show the same kinds empty or in another state.
 ENOUGH_OF_A_KIND = 1

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from costing.models import OfferOption, Quote, QuoteLink
 from jobs.documents import HANDOUT_KIND
-from jobs.models import Client, Job, Mold, ScanFile, TakeoffRecord, Timetable, TimetableEntry
+from jobs.models import Client, Job, Mold, PiecePhoto, ScanFile, TakeoffRecord, Timetable, TimetableEntry
 from materials.models import (
     ExpectedDelivery,
     ImportRun,
@@ -150,6 +150,10 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         {"number": option.job.number, "pk": option.pk} for option in OfferOption.objects.select_related("job")[:each]
     ]
     found["costing:option_add"] = found["costing:option"]
+    found["jobs:photo_"] = [
+        {"number": photo.piece.job.number, "pk": photo.pk} for photo in PiecePhoto.objects.select_related("piece__job")
+    ]
+    found["jobs:photo_add"] = [{"number": number} for number in jobs]
     hours = list(WorkingHours.objects.all()[:1])
     found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]
