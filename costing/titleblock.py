@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from costing.engine.estimate import make_estimate
 from costing.inputs import brief_of, planned_from, terms_of, terms_values
+from costing.services.spread import with_contingency
 from jobs.models import Job
 from jobs.planning.results import MoldPlan
 from jobs.services.plans import plan_of
@@ -24,7 +25,7 @@ def price_figure(job: Job, account: Account, made: MoldPlan) -> Figure | None:
     try:
         found = planned_from(plan_of(job), made)
         terms = terms_values(terms_of(job), profile)
-        estimate = make_estimate(brief_of(found, terms, profile))
+        estimate = make_estimate(with_contingency(brief_of(found, terms, profile), found))
     except WorkingError:
         return None
     without = estimate.spend.left_out

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import after, alternatives, client, freeze, links, options, payments, price, quotes, runs, ubl
+from costing.views import after, alternatives, client, freeze, links, options, payments, price, quotes, runs, spread, ubl
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -14,6 +14,8 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:number>/run/try/", runs.run_try, name="run_try"),
     path("jobs/<int:number>/run/keep/", runs.run_keep, name="run_keep"),
     path("jobs/<int:number>/run/back/", runs.run_back, name="run_back"),
+    path("jobs/<int:number>/how-sure/", spread.spread_show, name="spread_show"),
+    path("jobs/<int:number>/how-sure/keep/", spread.spread_keep, name="spread_keep"),
     path("jobs/<int:number>/alternatives/", alternatives.alternatives_show, name="alternatives_show"),
     path("jobs/<int:number>/alternatives/take/", alternatives.alternative_take, name="alternative_take"),
     path("jobs/<int:number>/alternatives/back/", alternatives.alternatives_back, name="alternatives_back"),

@@ -12,6 +12,7 @@ from costing.services.options import PricedOption
 from costing.services.pictures import freeze_pictures
 from costing.services.plan_numbers import PlanNumbers, numbers_of, to_plain
 from costing.services.said import as_lines, cautions_in_hand
+from costing.services.spread import spread_values
 from costing.services.workings import keep_workings
 from costing.wording import PIECE_AT_RISK, lead_time, mold_life
 from jobs.geometry.takeoff import Takeoff
@@ -55,7 +56,9 @@ def content_of(found: PlannedJob, estimate: Estimate, offer: Offer, profile: Stu
     }
 
 
-def inner_of(found: PlannedJob, estimate: Estimate, options: Sequence[PricedOption] = ()) -> dict[str, Any]:
+def inner_of(
+    found: PlannedJob, estimate: Estimate, profile: StudioProfile, options: Sequence[PricedOption] = ()
+) -> dict[str, Any]:
     """Keep what only the studio may see: what the price was made from when it was frozen."""
     figures = (
         *estimate.makeup.parts,
@@ -76,6 +79,7 @@ def inner_of(found: PlannedJob, estimate: Estimate, options: Sequence[PricedOpti
         "class": estimate.estimate_class.number,
         "left_out": list(estimate.spend.left_out),
         "decisions": decisions_of(found.plan),
+        "spread": spread_values(found, profile, castings=estimate.count),
         "plan": to_plain(_plan_numbers(found, estimate)),
         "workings": keep_workings(found, estimate, options),
     }

@@ -7,6 +7,7 @@ from costing.engine.estimate import Estimate, make_estimate
 from costing.inputs import PlannedJob, bench_week, brief_of, terms_of, terms_values
 from costing.services.pictures import SECTION, STILL, pictures_there
 from costing.services.said import suggested_ownership, suggested_size
+from costing.services.spread import with_contingency
 from costing.wording import EXCLUSIONS, OWNERSHIP
 from jobs.models import Plan
 from jobs.planning.brief import Making
@@ -82,4 +83,5 @@ def estimate_of(found: PlannedJob, profile: StudioProfile, offer: Offer | None =
     """Price a planned job on its kept terms, for the offer's castings and deposit where one is given."""
     deposit = offer.deposit_percent if offer else None
     terms = terms_values(terms_of(found.job), profile, deposit_percent=deposit, week_h=bench_week())
-    return make_estimate(brief_of(found, terms, profile, count=offer.castings if offer else None))
+    brief = brief_of(found, terms, profile, count=offer.castings if offer else None)
+    return make_estimate(with_contingency(brief, found))

@@ -112,7 +112,7 @@ def _row(
         scope=offer.scope,
         terms=offer.terms,
         content=content_of(found, estimate, offer, profile),
-        inner=inner_of(found, estimate, options),
+        inner=inner_of(found, estimate, profile, options),
         frozen_by=by,
     )
     QuoteLine.objects.bulk_create(

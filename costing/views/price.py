@@ -12,6 +12,7 @@ from costing.errors import NothingToPutBack, TermsChangedMeanwhile
 from costing.forms.terms import TermsForm, initial_of
 from costing.inputs import PlannedJob, bench_week, brief_of, planned, planned_from, terms_of, terms_values
 from costing.models import PriceTerms, Quote
+from costing.services.spread import with_contingency
 from costing.services.terms import keep_terms, put_back_terms, with_values
 from costing.views.sheet import remembered, sheet_of
 from jobs.errors import JobNotReady
@@ -119,7 +120,8 @@ def _figures(request: HttpRequest, page: JobPage, job: Job, kept: PriceTerms, fo
 
 
 def _priced(found: PlannedJob, terms: PriceTerms, profile: StudioProfile) -> Estimate:
-    return make_estimate(brief_of(found, terms_values(terms, profile, week_h=bench_week()), profile))
+    brief = brief_of(found, terms_values(terms, profile, week_h=bench_week()), profile)
+    return make_estimate(with_contingency(brief, found))
 
 
 def _at_revision(typed: QueryDict, newest: PriceTerms) -> QueryDict:

@@ -133,7 +133,18 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     """Return the arguments that addresses take, by the beginning of their names."""
     found: dict[str, list[dict[str, Any]]] = {}
     jobs = list(Job.objects.order_by("number").values_list("number", flat=True)[: 2 * each])
-    of_a_job = ("price_", "quote_freeze", "quote_try", "quote_draft", "option", "alternative", "copy_", "after_", "run_")
+    of_a_job = (
+        "price_",
+        "quote_freeze",
+        "quote_try",
+        "quote_draft",
+        "option",
+        "alternative",
+        "copy_",
+        "after_",
+        "run_",
+        "spread_",
+    )
     for prefix in ("jobs:", *(f"costing:{name}" for name in of_a_job)):
         found[prefix] = [{"number": number} for number in jobs]
     found["jobs:takeoff_"] = [

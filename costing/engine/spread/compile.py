@@ -1,5 +1,6 @@
 """From a plan's brief to its response model, in some hundred plans, each of a few milliseconds."""
 
+import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -24,6 +25,7 @@ from studio.workrates import WORK_RATES
 
 WARMER = (-6.0, -4.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0, 6.0)
 WALL_STEP = 0.1
+NARROW_C, JUMP_SHARE = 0.01, 0.2
 LEAST_AREA_STEP = 0.05
 HANDLING, VACUUM, POURING = "mix_handling_min", "vacuum_min", "pour_min_per_l"
 # A task that takes cups has these beside laying itself.
@@ -242,17 +244,35 @@ class _Compiling:
 
     def _by_temperature(self) -> tuple[Array, Array, Array, Array]:
         """Return temperatures, and at each the pot life, the waits from first coat to cured, and those of one casting [min]."""
-        day, found = self.brief.temperature_c, []
         worked = sum(amount * self.brief.rates[key].value for key, amount in self.rows.get(CYCLE, {}).items())
-        for warmer in WARMER:
-            plan = self.probe.base if warmer == 0 else self._try(Shift(warmer=warmer))
-            if plan is None:
-                continue
-            there = replace(day, value=day.value + warmer)
-            cycle = 0.0 if plan.casting is None else plan.casting.cycle.value - worked
-            found.append((there.value, time_at(self.brief.rubber, "pot_life_min", there).value, clock_waits_min(plan), cycle))
-        table = np.asarray(found)
+        found = {warmer: row for warmer in WARMER if (row := self._at_warmth(warmer, worked)) is not None}
+        # Where a cure runs into a colder night the waits jump: such a place is closed in, so that it is hardly ever met.
+        for left, right in itertools.pairwise(sorted(found)):
+            self._close_in(found, left, right, worked)
+        table = np.asarray([found[warmer] for warmer in sorted(found)])
         return table[:, 0], table[:, 1], table[:, 2], table[:, 3]
+
+    def _close_in(self, found: dict[float, tuple[float, ...]], left: float, right: float, worked: float) -> None:
+        """Halve a step of the temperature until its waits do not jump, or it is narrower than anybody feels."""
+        while right - left > NARROW_C and any(_jumps(a, b) for a, b in zip(found[left][2:], found[right][2:], strict=True)):
+            middle = (left + right) / 2
+            row = self._at_warmth(middle, worked)
+            if row is None:
+                return
+            found[middle] = row
+            if any(_jumps(a, b) for a, b in zip(found[left][2:], row[2:], strict=True)):
+                right = middle
+            else:
+                left = middle
+
+    def _at_warmth(self, warmer: float, worked: float) -> tuple[float, ...] | None:
+        plan = self.probe.base if warmer == 0 else self._try(Shift(warmer=warmer))
+        if plan is None:
+            return None
+        day = self.brief.temperature_c
+        there = replace(day, value=day.value + warmer)
+        cycle = 0.0 if plan.casting is None else plan.casting.cycle.value - worked
+        return there.value, time_at(self.brief.rubber, "pot_life_min", there).value, clock_waits_min(plan), cycle
 
     def _casting(self, waits: Array) -> Casting | None:
         casting = self.probe.base.casting
@@ -265,6 +285,10 @@ class _Compiling:
             count=casting.count, kept=kept, hands=tuple(self.rows[EACH].items()), cycle=tuple(self.rows[CYCLE].items()),
             waits=waits, shift_h=self.brief.rates["shift_h"].value,
         )  # fmt: skip
+
+
+def _jumps(one: float, other: float) -> bool:
+    return abs(one - other) > JUMP_SHARE * max(abs(one), abs(other))
 
 
 def with_loss(key: str, percent: float) -> dict[str, float]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from costing.engine.brief import Terms
 from costing.engine.estimate import Estimate
 from costing.engine.shares import Share
 from costing.engine.spread.draws import DRAWS, Normals, normals, values_of
@@ -42,8 +43,12 @@ class Costing:
     per_cost: float
 
 
-def costing_of(estimate: Estimate, *, margin_percent: float, asked: float | None = None) -> Costing:
-    """Take from an estimate what its spread is computed with; `asked` is the price before tax that stands, if another."""
+def costing_of(estimate: Estimate, terms: Terms, *, asked: float | None = None) -> Costing:
+    """Take from an estimate what its spread is computed with; `asked` is the price before tax that stands, if another.
+
+    Haste and discount grow with the cost; storage and a least charge do not.
+    """
+    shares = (1 + float(terms.rush_percent) / 100) * (1 - float(terms.discount_percent) / 100)
     molds, further = [(1, estimate.mold)], estimate.further
     if further is not None:
         molds.append((further.count, further.each))
@@ -65,7 +70,7 @@ def costing_of(estimate: Estimate, *, margin_percent: float, asked: float | None
             for line in estimate.spend.lines
             if line.cost is not None
         ),
-        per_cost=1 / (1 - margin_percent / 100),
+        per_cost=shares / (1 - float(terms.margin_percent) / 100),
     )
 
 
