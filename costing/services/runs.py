@@ -23,6 +23,7 @@ from costing.engine.runs.practice import hours_of_number, mean_hours, total_hour
 from costing.engine.shares import Share
 from costing.inputs import PlannedJob, brief_of, terms_values
 from costing.models import PriceTerms
+from costing.services.spread import with_contingency
 from jobs.calendar import USUAL_DAY, USUAL_WEEK
 from jobs.days.hours import Week, weeks
 from jobs.models import Job, Timetable, TimetableEntry
@@ -117,7 +118,7 @@ def run_sheet(
     casting = found.mold.casting
     if casting is None:
         return None
-    brief = brief_of(found, terms_values(terms, profile), profile, count=count)
+    brief = with_contingency(brief_of(found, terms_values(terms, profile), profile, count=count), found)
     castings = casting.count if count is None else count
     most = furthest(castings, brief.terms.quantities)
     molds = MoldCount(planned=found.mold.molds, expected=brief.castings_expected, decided=brief.terms.spare_molds)
