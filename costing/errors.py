@@ -65,3 +65,7 @@ class PaymentRefused(CostingError):
 
 class OptionRefused(CostingError):
     """An option cannot be added, changed, moved or brought back."""
+
+
+class AdoptionRefused(CostingError):
+    """A learnt rate cannot be taken over or put back."""

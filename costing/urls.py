@@ -2,7 +2,22 @@
 
 from django.urls import URLPattern, path
 
-from costing.views import after, alternatives, client, freeze, links, options, payments, price, quotes, runs, spread, ubl
+from costing.views import (
+    after,
+    alternatives,
+    calibration,
+    client,
+    freeze,
+    learning,
+    links,
+    options,
+    payments,
+    price,
+    quotes,
+    runs,
+    spread,
+    ubl,
+)
 
 app_name = "costing"
 urlpatterns: list[URLPattern] = [
@@ -35,10 +50,14 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:number>/options/<int:pk>/remove/", options.option_remove, name="option_remove"),
     path("jobs/<int:number>/after/", after.after_show, name="after_show"),
     path("jobs/<int:number>/after/minutes/", after.after_minutes, name="after_minutes"),
-    path("jobs/<int:number>/after/work/", after.after_work, name="after_work"),
+    path("jobs/<int:number>/after/other-work/", after.after_work, name="after_work"),
     path("jobs/<int:number>/after/castings/", after.after_castings, name="after_castings"),
     path("jobs/<int:number>/after/spend/", after.after_spend, name="after_spend"),
     path("jobs/<int:number>/after/line/", after.after_line, name="after_line"),
+    path("studio/learning/", learning.learning_show, name="learning_show"),
+    path("studio/learning/adopt/", learning.learning_adopt, name="learning_adopt"),
+    path("studio/learning/undo/", learning.learning_undo, name="learning_undo"),
+    path("quotes/calibration/", calibration.calibration_show, name="calibration_show"),
     path("quotes/", quotes.quotes_list, name="quotes_list"),
     path("quotes/<int:number>/", quotes.quote_show, name="quote_show"),
     path("quotes/<int:number>/<int:version>/", quotes.quote_show, name="quote_show"),

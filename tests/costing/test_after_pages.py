@@ -56,7 +56,7 @@ class TestAfterShow:
     def test_holds_what_is_noted_against_the_plan(self, office: Client, job: Job) -> None:
         person: Person = PersonFactory(rate_per_h=Decimal(40))
         assert minutes(office, job, task_board="90", task_coat_1="1 h", person=person.pk).status_code == 302
-        post(office, job, "work", "work", label="Mended the <b>base</b>", stage="prepare", minutes="30")
+        post(office, job, "other-work", "work", label="Mended the <b>base</b>", stage="prepare", minutes="30")
         post(office, job, "spend", "spend", text="Carriage", amount="45.50")
         post(office, job, "castings", "castings", good="5", spoiled="1", note="air at the rim")
         html = text_of(office.get(f"/jobs/{job.number}/after/"))
