@@ -35,7 +35,9 @@ class StanceForm(PaperForm):
         self._standing = {reading: standing(reading, terms, profile, price) for reading in Reading}
         initial: dict[str, Any] = {FIELDS[one]: _cents(stance.hour) for one, stance in self._standing.items()}
         initial |= {"whose": Reading.EMPLOYED.value, "rubber_price": _cents(price)}
-        super().__init__(data, initial=initial, profile=profile)
+        # An address that leaves a number out means what counts now.
+        known = {name: "" if value is None else value for name, value in initial.items()}
+        super().__init__(None if data is None else {**known, **data}, initial=initial, profile=profile)
         if price is not None:
             self.fields["rubber_price"].label = price.label.replace("Price of ", "", 1) + " costs"
 

@@ -214,7 +214,7 @@ def _add_ways(request: HttpRequest, plan: Plan, context: dict[str, Any], tried: 
 def _counted(
     request: HttpRequest, planned: PlannedWays, profile: StudioProfile, tried: Mapping[str, Any] | None
 ) -> dict[str, Any]:  # fmt: skip
-    asked = tried or (request.GET if "whose" in request.GET else None)
+    asked = tried or (request.GET.dict() if "whose" in request.GET else None)
     form = StanceForm(asked, terms=planned.terms, price=planned.rubber_price, profile=profile)
     now, table = form.now, table_of(planned, form.stance)
     before = table_of(planned, now) if form.moved else None

@@ -175,6 +175,9 @@ class TestMoving:
         html = self.part(office, job, "whose=employed&rubber_price=12")
         assert "/lb" in html
         assert "/kg" not in html
+        whole = text_of(office.get(f"/jobs/{job.number}/alternatives/?whose=own&own_hour=20"))
+        # What the address leaves out stands as it counts now: 22 a kilogram are 9.98 a pound.
+        assert re.search(r'name="rubber_price" value="9\.97', whole)
 
     def test_keeps_a_rate_for_the_job_and_puts_it_back(self, office: Client, job: Job) -> None:
         answer = post(office, job, "hour/keep", whose="client", hour="62.50", revision=0)
