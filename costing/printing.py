@@ -45,13 +45,14 @@ def render_quote(document: Document) -> RenderedFile:
     profile = profile_when_frozen(quote)
     logo = studio_logo()
     with using_profile(profile):
-        context = print_context(quote, profile) | {"has_logo": bool(logo)}
+        images = images_of(content_of(quote))
+        context = print_context(quote, profile) | {"has_logo": bool(logo), "images": images}
         attached = PressFile(name=ubl.file_name(quote), content=ubl.quotation_xml(quote), description=ATTACHED)
         content = render_pdf(
             TEMPLATE,
             context,
             paper=profile.paper,
-            images=logo | images_of(content_of(quote)),
+            images=logo | images,
             pdf_variant=ARCHIVAL,
             attachments=(attached,),
         )

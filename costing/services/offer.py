@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from costing.engine.estimate import Estimate, make_estimate
 from costing.inputs import PlannedJob, bench_week, brief_of, terms_of, terms_values
-from costing.services.pictures import SECTION, STILL, pictures_there
+from costing.services.pictures import PHOTO, SECTION, STILL, pictures_there
 from costing.services.said import suggested_ownership, suggested_size
 from costing.services.spread import with_contingency
 from costing.wording import EXCLUSIONS, OWNERSHIP
@@ -44,7 +44,7 @@ def suggested_offer(found: PlannedJob, profile: StudioProfile) -> Offer:
         terms=profile.quote_terms,
         ownership=suggested_ownership(profile),
         size=suggested_size(found, profile),
-        pictures=tuple(key for key, _ in pictures_there(found) if key in PICTURES_AT_FIRST),
+        pictures=tuple(key for key, _ in pictures_there(found) if key in PICTURES_AT_FIRST or key.startswith(PHOTO)),
     )
 
 
