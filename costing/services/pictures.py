@@ -28,7 +28,7 @@ CHOICES: tuple[tuple[str, str], ...] = (
 )
 # A drawing of a scan's section has some 60,000 signs, a still some 150,000; more would weigh on every page that reads a quote.
 MOST_SIGNS = 400_000
-_NAME = re.compile(r"drawing-(\d+)")
+_NAME = re.compile(r"drawing-\d+")
 
 Picture = dict[str, str]
 
@@ -88,8 +88,8 @@ def _section(found: PlannedJob) -> Picture | None:
     if not drawn.svg:
         return None
     caption = "Section through the piece with the rubber laid on it, coat over coat"
-    # Beside other drawings of a page its names must stay its own.
-    return {"kind": SECTION, "caption": caption, "alt": caption, "svg": _NAME.sub(r"frozen-\1", str(drawn.svg))}
+    # Beside other drawings of a page its names must stay its own, and the same drawing made twice must read the same.
+    return {"kind": SECTION, "caption": caption, "alt": caption, "svg": _NAME.sub("frozen-section", str(drawn.svg))}
 
 
 def _still_maker(found: PlannedJob, view: str, words: str) -> Callable[[], Picture | None]:

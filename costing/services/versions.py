@@ -205,12 +205,16 @@ def _likeness(then: str, now: str) -> float:
 
 
 def _items(what: str, then: Sequence[str], now: Sequence[str]) -> Iterable[str]:
-    for item in now:
-        if item not in then:
-            yield f"{what}, added: {item}"
-    for item in then:
-        if item not in now:
-            yield f"{what}, taken out: {item}"
+    for word, found in (
+        ("added", [item for item in now if item not in then]),
+        ("taken out", [item for item in then if item not in now]),
+    ):
+        if found:
+            yield f"{what}, {word}: {_quoted(found)}"
+
+
+def _quoted(items: Iterable[str]) -> str:
+    return ", ".join(f"“{item.rstrip('. ')}”" for item in items)
 
 
 def _amount(amount: Decimal, currency: str, profile: StudioProfile) -> str:

@@ -62,7 +62,7 @@ class TestDifferences:
             ({"terms": ""}, ["the terms: no longer said"]),
             (
                 {"content": {**FIRST.content, "exclusions": ["Paint.", "Crates."]}},
-                ["what is not in the price, added: Crates.", "what is not in the price, taken out: Carriage."],
+                ["what is not in the price, added: “Crates”", "what is not in the price, taken out: “Carriage”"],
             ),
             ({"content": {**FIRST.content, "lead_time": "About 10 days."}}, ["the time it takes: newly said"]),
             ({"content": {**FIRST.content, "pictures": [{}]}}, ["the pictures changed"]),
@@ -90,7 +90,9 @@ class TestFrozenWithWhatChanged:
         assert "replaces" not in first.content
         words = print_context(second, profile_when_frozen(second))["replaced"]
         assert words.startswith("In place of version 1 of 2 March 2026; changed: ")
-        for part in ("6 became 4", "option added: Oak base", "what is not in the price, taken out: Painting"):
+        for part in ("6 became 4", "option added: Oak base", "what is not in the price, taken out: “Carriage, crates"):
             assert part in words
+        # The drawing is the same, so it is not said to have changed, whatever its numbers were when it was made.
+        assert "pictures" not in words
         assert leaks(words, second) == []
         assert print_context(first, profile_when_frozen(first))["replaced"] == ""
