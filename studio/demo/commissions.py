@@ -93,7 +93,7 @@ def add_heron(by: Account, today: date, scrap: ScrapBin) -> Job:
         castings=6,
         casting_wall_mm=Decimal(5),
     )
-    add_option(job=job, values=for_each("Verdigris patina on each casting", 95, 12, "2.5"), by=by)
+    add_option(job=job, values=for_each("Verdigris patina on each casting", 160, 12, "2.5"), by=by)
     add_option(job=job, values=for_each("Stainless fixing for the pond bed", 38, 21), by=by)
     freeze_quote(job=job, by=by)
     return job
