@@ -126,6 +126,8 @@ class TermsForm(PaperForm):
         for name, words in (("mold", "the mold"), ("casting", "castings"), ("extra", "the other expense")):
             self.fields[f"{name}_tax_percent"].label = f"{tax} on {words}"
         self.fields["rush_percent"].help_text = f"Usually {show(profile.rush_percent, '%', profile)} here, where there is haste."
+        free = show(profile.storage_free_months, "1", profile)
+        self.fields["storage_months"].help_text = f"Beside the {free} months in which a mold is kept free here."
         self.fields["quantity_breaks"].help_text = "With commas, for example 1, 5, 10, 25."
         self.fields["extra_label"].help_text = "A crate, a courier, a print: it gets a line of its own."
         self.fields["pay_agreed"].help_text = (

@@ -15,12 +15,13 @@ GROUPS = (
     (
         "Money and tax",
         (
-            "currency", "tax_name", "tax_percent", "labour_rate_per_h", "overhead_per_year", "billable_hours_per_year",
-            "margin_percent",
+            "currency", "tax_name", "tax_percent", "labour_rate_per_h", "own_hour_value", "overhead_per_year",
+            "billable_hours_per_year", "margin_percent",
         ),
     ),
+    ("What is charged besides", ("minimum_charge", "rush_percent", "storage_free_months", "storage_per_month")),
     ("Units and paper", ("units", "paper", "locale", "time_zone", "workshop_temp_c")),
-    ("Quotes", ("quote_valid_days", "deposit_percent", "quote_terms")),
+    ("Quotes", ("quote_valid_days", "deposit_percent", "deposit_covers_special", "payment_due_days", "quote_terms")),
     ("Access", ("money_hidden_from_makers",)),
 )  # fmt: skip
 FIELDS = tuple(name for _, names in GROUPS for name in names)
@@ -60,6 +61,13 @@ class ProfileForm(PaperForm):
     labour_rate_per_h = MoneyField(
         label="Labour rate", per="h", max_value=99_999, help_text="Where a task is not given to a person with a rate."
     )
+    own_hour_value = MoneyField(
+        label="An hour of your own is worth",
+        per="h",
+        required=False,
+        max_value=99_999,
+        help_text="For jobs on your own time: it weighs hours against spend, and stands in no price.",
+    )
     overhead_per_year = MoneyField(
         label="Overhead in a year", help_text="Rent, heating, insurance, tools: what is paid without any job."
     )
@@ -73,6 +81,19 @@ class ProfileForm(PaperForm):
     )
     margin_percent = PercentField(
         label="Margin", max_value=95, help_text="Share of the price, before tax, that is left after cost and overhead."
+    )
+
+    minimum_charge = MoneyField(
+        label="Least charge for a job", help_text="Before tax. A smaller price is lifted to it by a line of its own. 0 for none."
+    )
+    rush_percent = PercentField(
+        label="Usual addition for haste", max_value=300, help_text="Shown beside a job's terms; nothing is added by itself."
+    )
+    storage_free_months = CountField(
+        label="A mold is kept free for", things="months", max_value=600, help_text="After the castings are handed over."
+    )
+    storage_per_month = MoneyField(
+        label="Storage after that, each month", help_text="Charged only for the months that a job's terms count."
     )
 
     units = forms.ChoiceField(label="Units", choices=StudioProfile.Units.choices)
@@ -90,6 +111,14 @@ class ProfileForm(PaperForm):
 
     quote_valid_days = CountField(label="A quote holds for", things="days", min_value=1, max_value=365)
     deposit_percent = PercentField(label="Deposit", help_text="Share of the price that is due before work begins.")
+    deposit_covers_special = forms.BooleanField(
+        label="A deposit pays at least the mold's material and the first week of labour",
+        required=False,
+        help_text="Where that is more than its share. A deposit of 0 % stays at nothing.",
+    )
+    payment_due_days = CountField(
+        label="Days to pay", things="days", max_value=365, help_text="From the day a payment is asked for."
+    )
     quote_terms = forms.CharField(
         label="Terms",
         max_length=8000,

@@ -29,7 +29,8 @@ FORMS: dict[str, list[str]] = {
         "labour_rate_per_h",
         "overhead_per_year", "billable_hours_per_year", "margin_percent", "units", "paper", "locale", "time_zone",
         "workshop_temp_c",
-        "quote_valid_days", "deposit_percent", "quote_terms",
+        "quote_valid_days", "deposit_percent", "quote_terms", "own_hour_value", "minimum_charge", "rush_percent",
+        "storage_free_months", "storage_per_month", "payment_due_days",
     ],
     "/studio/rates/mix_min/": ["mix_min-value", "mix_min-note"],
 }  # fmt: skip

@@ -22,7 +22,8 @@ TYPED = {
     "overhead_per_year": "24000", "billable_hours_per_year": "1200", "margin_percent": "22.5", "units": "metric",
     "paper": "A4",
     "locale": "en_GB", "time_zone": "Europe/London", "workshop_temp_c": "19,5", "quote_valid_days": "30",
-    "deposit_percent": "40",
+    "deposit_percent": "40", "payment_due_days": "21 days", "minimum_charge": "150", "rush_percent": "30",
+    "own_hour_value": "18,5", "storage_free_months": "6", "storage_per_month": "4.50",
     "quote_terms": "Half first.\n\nHalf after.",
 }  # fmt: skip
 
@@ -48,7 +49,10 @@ class TestProfileEdit:
         assert profile.workshop_temp_c == Decimal("19.5")
         assert profile.website == "https://kestrel.example"
         assert profile.quote_terms.splitlines() == ["Half first.", "", "Half after."]
-        assert set(TYPED) | {"money_hidden_from_makers"} == set(FIELDS)
+        assert (profile.minimum_charge, profile.rush_percent, profile.storage_per_month) == (150, 30, Decimal("4.50"))
+        assert (profile.storage_free_months, profile.payment_due_days, profile.own_hour_value) == (6, 21, Decimal("18.5"))
+        assert not profile.deposit_covers_special
+        assert set(TYPED) | {"money_hidden_from_makers", "deposit_covers_special"} == set(FIELDS)
 
     def test_reads_the_temperature_in_fahrenheit_in_a_us_studio(self, owner_client: Client) -> None:
         StudioProfile.objects.update_or_create(pk=1, defaults={"units": "us", "currency": "USD"})
