@@ -86,6 +86,29 @@ class TestFreezeQuote:
         PriceTerms.objects.create(job=job, extra_label="Crate", extra_cost=Decimal(40), margin_percent=Decimal(20))
         assert freeze_quote(job=job, by=account).lines.get(kind="extra").net == Decimal(50)
 
+    @pytest.mark.parametrize(("currency", "step"), [("JPY", "1"), ("KWD", "0.001")])
+    def test_keeps_every_charge_as_a_line_and_payments_that_make_up_the_total(
+        self, job: Job, account: Account, currency: str, step: str
+    ) -> None:
+        StudioProfile.objects.update(currency=currency, storage_per_month=Decimal("3.35"), minimum_charge=Decimal(9000))
+        PriceTerms.objects.create(
+            job=job, casting_tax_percent=Decimal(9), rush_percent=Decimal("12.5"), discount_percent=Decimal("3.33"),
+            discount_label="second order", storage_months=6,
+            payment_stages=[["agreed", "33.33"], ["opened", "33.33"], ["ready", "33.34"]],
+        )  # fmt: skip
+        quote = freeze_quote(job=job, by=account)
+        lines = list(quote.lines.all())
+        assert [line.kind for line in lines] == [
+            "mold", "casting", "rush", "rush", "discount", "discount", "storage", "minimum", "minimum",
+        ]  # fmt: skip
+        assert sum(line.net for line in lines) == quote.net_total == 9000
+        assert sum(line.tax for line in lines) == quote.tax_total
+        paid = [(item["moment"], Decimal(item["amount"])) for item in quote.content["payments"]]
+        assert [moment for moment, _ in paid] == ["agreed", "opened", "ready"]
+        assert sum(amount for _, amount in paid) == quote.gross_total
+        assert paid[0][1] == quote.deposit
+        assert all(amount % Decimal(step) == 0 for amount in (*(line.net for line in lines), *(due for _, due in paid)))
+
     def test_refuses_when_the_total_is_not_the_one_seen(self, job: Job, account: Account) -> None:
         with pytest.raises(PriceHasMoved):
             freeze_quote(job=job, by=account, seen_total=Decimal("1.00"))
