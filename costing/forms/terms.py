@@ -82,7 +82,7 @@ class TermsForm(PaperForm):
     margin_of = forms.ChoiceField(
         label="Margin said as",
         required=False,
-        choices=[(ON_PRICE, "a share of the price (margin)"), (ON_COST, "on top of the cost (markup)")],
+        choices=[(ON_PRICE, "margin in the price"), (ON_COST, "markup on the cost")],
     )
     tax_percent = PercentField(label="Tax", required=False)
     quantity_breaks = QuantitiesField(label="Quantities to price", required=False)
