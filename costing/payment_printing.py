@@ -4,6 +4,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
+
 from costing.errors import PaymentRefused
 from costing.models import PaymentRequest
 from costing.printing import long_day, profile_when_frozen
@@ -47,12 +49,13 @@ def payment_context(request: PaymentRequest, profile: StudioProfile, *, asked: d
     return {
         "number": number,
         "quote": quote,
+        "spoken": str(quote)[:1].lower() + str(quote)[1:],
         "request": request,
         "content": content,
         "profile": profile,
         "asked": long_day(asked, profile),
         "due": long_day(due, profile),
-        "agreed_on": long_day(answer.answered_at.date(), profile) if answer else "",
+        "agreed_on": long_day(timezone.localdate(answer.answered_at), profile) if answer else "",
         "paid_before": paid,
         "later": later,
         "contact": [part for part in (profile.phone, profile.email, profile.website, profile.registration) if part],

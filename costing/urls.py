@@ -74,5 +74,6 @@ urlpatterns: list[URLPattern] = [
     path("q/<str:token>/", client.client_quote, name="client_quote"),
     path("q/<str:token>/answer/", client.client_answer, name="client_answer"),
     path("q/<str:token>/print/", client.client_print, name="client_print"),
+    path("q/<str:token>/pictures/<int:position>/", client.client_picture, name="client_picture"),
     path("q/<str:token>/logo/", client.client_logo, name="client_logo"),
 ]

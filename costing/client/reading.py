@@ -1,5 +1,6 @@
 """A quote as its client reads it: picked value by value from what was frozen, so that nothing inner can come along."""
 
+import base64
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -7,12 +8,14 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
+from django.utils.safestring import mark_safe
 
 from costing.models import Quote, QuoteAnswer, QuoteLink, QuoteOption
 from costing.printing import long_day
 from costing.services.agreed import Agreed, totals_agreed
 from costing.services.stages import Stage, stages_of
 from studio.models import Document, StudioProfile
+from studio.web.formats import locale_code, locale_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,13 +48,23 @@ class TaxSum:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClientPicture:
+    """A picture that was frozen: a drawing in place, or an image at an address of its own."""
+
+    position: int
+    caption: str
+    alt: str
+    svg: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClientAnswer:
     """What was answered, by whom and when."""
 
     accepted: bool
     name: str
     words: str
-    at: datetime.datetime
+    at: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,9 +84,14 @@ class ClientQuote:
     tax_sums: tuple[TaxSum, ...]
     stages: tuple[Stage, ...]
     answer: ClientAnswer | None
-    pictures: tuple[str, ...]
+    pictures: tuple[ClientPicture, ...]
     has_print: bool
     text: Mapping[str, Any]
+
+    @property
+    def spoken(self) -> str:
+        """Its name within a sentence."""
+        return self.name[:1].lower() + self.name[1:]
 
     @property
     def open(self) -> bool:
@@ -114,8 +132,8 @@ def read_quote(link: QuoteLink, profile: StudioProfile, ticked: Iterable[int] = 
         totals=totals,
         tax_sums=_tax_sums([*lines, *(_line(option) for option in chosen)]),
         stages=tuple(stages_of(quote, totals.gross)),
-        answer=_answer(quote, answer),
-        pictures=_captions(content),
+        answer=_answer(quote, answer, profile),
+        pictures=_pictures(content),
         has_print=_is_printed(quote),
         text=_words(quote, content),
     )
@@ -157,19 +175,47 @@ def _tax_sums(lines: Iterable[ClientLine]) -> tuple[TaxSum, ...]:
     return tuple(sums.values())
 
 
-def _answer(quote: Quote, answer: QuoteAnswer | None) -> ClientAnswer | None:
+def _answer(quote: Quote, answer: QuoteAnswer | None, profile: StudioProfile) -> ClientAnswer | None:
     if quote.state == Quote.State.OFFERED:
         return None
     accepted = quote.state == Quote.State.ACCEPTED
     if answer is None:
         # Marked before answers were kept.
-        return ClientAnswer(accepted=accepted, name="", words="", at=quote.state_changed_at)
-    return ClientAnswer(accepted=accepted, name=answer.name, words=answer.words, at=answer.answered_at)
+        return ClientAnswer(accepted=accepted, name="", words="", at=_long_moment(quote.state_changed_at, profile))
+    return ClientAnswer(accepted=accepted, name=answer.name, words=answer.words, at=_long_moment(answer.answered_at, profile))
 
 
-def _captions(content: Mapping[str, Any]) -> tuple[str, ...]:
-    pictures = content.get("pictures", ())
-    return tuple(str(item.get("caption", "")) for item in pictures if isinstance(item, Mapping))
+def _long_moment(at: datetime.datetime, profile: StudioProfile) -> str:
+    """Write a moment with its year, as a record needs it."""
+    from babel.dates import format_time
+
+    local = timezone.localtime(at)
+    return f"{long_day(local.date(), profile)}, {format_time(local.time(), 'short', locale=locale_of(locale_code(profile)))}"
+
+
+def picture_bytes(quote: Quote, position: int) -> bytes | None:
+    """Return an image that was frozen, if there is one at this position."""
+    item = dict(_frozen_pictures(quote.content if isinstance(quote.content, Mapping) else {})).get(position)
+    return base64.b64decode(item["png"]) if item and item.get("png") else None
+
+
+def _pictures(content: Mapping[str, Any]) -> tuple[ClientPicture, ...]:
+    return tuple(
+        ClientPicture(
+            position=position,
+            caption=str(item.get("caption", "")),
+            alt=str(item.get("alt", "")),
+            # Written by this program's own drawing when the quote was frozen.
+            svg=mark_safe(item["svg"]) if item.get("svg") else "",  # noqa: S308
+        )
+        for position, item in _frozen_pictures(content)
+    )
+
+
+def _frozen_pictures(content: Mapping[str, Any]) -> list[tuple[int, Mapping[str, Any]]]:
+    kept = content.get("pictures")
+    pictures = kept if isinstance(kept, list) else []
+    return [(position, item) for position, item in enumerate(pictures, start=1) if isinstance(item, Mapping)]
 
 
 def _is_printed(quote: Quote) -> bool:

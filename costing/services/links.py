@@ -64,6 +64,11 @@ def open_link(quote: Quote) -> QuoteLink | None:
     return found
 
 
+def last_day_of(link: QuoteLink) -> datetime.date:
+    """Return the last day on which a link opens its quote."""
+    return timezone.localdate(link.expires_at - timedelta(seconds=1))
+
+
 def _end_of(day: datetime.date) -> datetime.datetime:
     """Return the moment at which a day of the studio is over."""
     return timezone.make_aware(datetime.datetime.combine(day + timedelta(days=1), datetime.time()))

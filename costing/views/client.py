@@ -1,6 +1,7 @@
 """The page that a client opens with a private link, and the files that belong to it. Nobody signs in here."""
 
 from collections.abc import Callable
+from io import BytesIO
 from urllib.parse import urlencode
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
@@ -8,7 +9,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from costing.client import limits
-from costing.client.reading import is_open, latest_print, read_quote, ticked_in
+from costing.client.reading import is_open, latest_print, picture_bytes, read_quote, ticked_in
 from costing.client.tokens import link_of, note_reading
 from costing.errors import AnswerRefused, CostingError, LinkOpensNothing
 from costing.forms.answer import AnswerForm
@@ -59,6 +60,20 @@ def client_print(request: HttpRequest, token: str) -> HttpResponseBase:
         return FileResponse(file, as_attachment=True, filename=document.file_name, content_type=document.content_type)
 
     return sandboxed(unlinked(opened(request, token, sent, limits.may_read)))
+
+
+@require_safe
+@open_to_all
+def client_picture(request: HttpRequest, token: str, position: int) -> HttpResponseBase:
+    """Send a picture of a quote to whoever has its link."""
+
+    def sent(link: QuoteLink) -> HttpResponseBase:
+        image = picture_bytes(link.quote, position)
+        if image is None:
+            return refusal(request, "There is no picture at this address.", status=404)
+        return FileResponse(BytesIO(image), content_type="image/png", filename=f"picture-{position}.png")
+
+    return sandboxed(unlinked(opened(request, token, sent, limits.may_see_picture)))
 
 
 @require_safe
@@ -132,7 +147,7 @@ def answer_page(
             return quote_page(request, token, link, ticked)
         total = formats.money_text(offer.totals.gross, offer.currency, formats.locale_code(profile))
         form = form or AnswerForm(accepting=accepting)
-        form.fields["agreed"].label = f"I agree to {offer.name[:1].lower()}{offer.name[1:]} of {profile.name}, total {total}"
+        form.fields["agreed"].label = f"I agree to {offer.spoken} of {profile.name}, total {total}"
         context = {
             "profile": profile,
             "offer": offer,

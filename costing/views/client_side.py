@@ -12,7 +12,7 @@ from costing.forms.answer import ToldForm
 from costing.forms.link import LinkForm
 from costing.forms.paid import PaidForm
 from costing.models import PaymentRequest, Quote, QuoteAnswer
-from costing.services.links import TO_READ, open_link, usual_last_day
+from costing.services.links import TO_READ, last_day_of, open_link, usual_last_day
 from costing.services.payments import DOCUMENT_KIND, standing_requests
 from jobs.days import reading
 from jobs.services.reserving import HOLDS, Reserved, reserved_of
@@ -42,6 +42,7 @@ def client_side(quote: Quote, *, told: ToldForm | None = None) -> dict[str, Any]
     payments = payment_lines(quote)
     return {
         "link": link,
+        "link_last_day": last_day_of(link) if link else None,
         "link_over": link is not None and link.expires_at <= timezone.now(),
         "link_form": LinkForm(initial={"last_day_on": usual_last_day(quote)}),
         "can_be_shown": quote.state in TO_READ,

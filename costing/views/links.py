@@ -11,7 +11,7 @@ from costing.client.tokens import address_of
 from costing.errors import LinkRefused
 from costing.forms.link import LinkForm
 from costing.models import Quote
-from costing.services.links import make_link, open_link, revoke_link
+from costing.services.links import make_link, revoke_link
 from studio.access import Right, account_of, needs
 from studio.web.htmx import render_page
 
@@ -28,7 +28,8 @@ def quote_link_make(request: HttpRequest, number: int, version: int) -> HttpResp
         except LinkRefused as refused:
             form.add_error("last_day_on", str(refused))
         else:
-            return _unlinked(_page(request, quote, {"address": address_of(token), "link": open_link(quote)}, status=200))
+            shown = {"address": address_of(token), "last_day": form.cleaned_data["last_day_on"]}
+            return _unlinked(_page(request, quote, shown, status=200))
     return _page(request, quote, {"form": form}, status=422)
 
 

@@ -165,6 +165,7 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
         {"number": photo.piece.job.number, "pk": photo.pk} for photo in PiecePhoto.objects.select_related("piece__job")
     ]
     found["jobs:photo_add"] = [{"number": number} for number in jobs]
+    found["costing:client_picture"] = [{**known, "position": 1} for known in found["costing:client_"]]
     hours = list(WorkingHours.objects.all()[:1])
     found["studio:hours_remove"] = [{"pk": row.person_id, "hours_pk": row.pk} for row in hours]
     found["studio:rates_"] = [{"key": next(iter(WORK_RATES))}]

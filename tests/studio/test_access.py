@@ -13,7 +13,7 @@ from tests.studio.addresses import VIEWS, address_of
 
 OPEN_TO_ALL = {
     "studio:home", "studio:sign_in", "studio:sign_out", "studio:invitations_accept", "studio:health", "jobs:feed_read",
-    "costing:client_quote", "costing:client_answer", "costing:client_print", "costing:client_logo",
+    "costing:client_quote", "costing:client_answer", "costing:client_print", "costing:client_logo", "costing:client_picture",
 }  # fmt: skip
 FOR_ANYONE_SIGNED_IN = {
     "studio:account_show", "studio:password_change", "studio:sessions_end", "studio:logo_show",
