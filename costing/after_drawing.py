@@ -54,8 +54,9 @@ def _drawn(rows: Sequence[tuple[str, Sequence[Bar]]], title: str, profile: Studi
         canvas.text((0, top), label if len(label) <= 48 else label[:47] + "…", bold=True)
         for number, bar in enumerate(bars):
             _bar(canvas, bar, top + 7 + number * (BAR + 4), REACH / longest, profile)
+        # Long names run across the middle, so the line stands beside the bars alone.
+        canvas.line((MIDDLE, top + 4), (MIDDLE, top + 10 + len(bars) * (BAR + 4)), width=1.6)
         top += _height(bars)
-    canvas.line((MIDDLE, 20), (MIDDLE, TOP + deep), width=1.6)
     return canvas.svg()
 
 

@@ -100,6 +100,8 @@ def _outcome(quote: Quote, kind: Kind, facts: Facts) -> Outcome | str:
         return "less than four fifths of its planned minutes are noted"
     if kind.key in {"rubber_g", "cost"} and facts.rubber_g <= 0:
         return "the stock has no rubber that was used for it"
+    if kind.key == "cost" and not _used_enough(numbers, facts):
+        return "the day book of the stock has less than four fifths of its planned materials, by what they cost"
     p10, p50, p90 = ends
     return Outcome(p10=p10, p50=p50, p90=p90, actual=_actual(kind, numbers, facts))
 
@@ -119,6 +121,11 @@ def _noted_enough(numbers: PlanNumbers, facts: Facts) -> bool:
     planned = sum(task.minutes for task in numbers.tasks)
     noted = facts.minutes
     return planned > 0 and sum(task.minutes for task in numbers.tasks if task.key in noted) >= ENOUGH * planned
+
+
+def _used_enough(numbers: PlanNumbers, facts: Facts) -> bool:
+    costs = {one.key: one.mass_g / 1000 * (one.per_kg or 0.0) for one in numbers.materials}
+    return sum(cost for key, cost in costs.items() if key in facts.used) >= ENOUGH * sum(costs.values())
 
 
 def _ends(kept: object) -> tuple[float, float, float] | None:

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from studio.demo import commissions, counts, days, imports, molds, people, small_jobs, stock, timings, whole_jobs
+from studio.demo import commissions, counts, days, finished_jobs, imports, molds, people, small_jobs, stock, timings, whole_jobs
 from studio.errors import StudioError
 from studio.models import Account
 
@@ -46,6 +46,7 @@ def load_demo() -> list[dict[str, str]]:
         counts.add_counts(owner)
         imports.add_import(owner, stock.rubber_name())
         small_jobs.add_small_jobs(owner, today)
+        finished_jobs.add_finished_jobs(owner, today)
         days.add_days(owner, today)
         keep_sign_in(accounts)
     return accounts

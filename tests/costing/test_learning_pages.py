@@ -152,8 +152,10 @@ class TestCalibration:
         for task in quote.inner["plan"]["tasks"]:
             share = Decimal(str(round(noted * 60 * task["minutes"] / planned, 1)))
             WorkDone.objects.create(job=job, task_key=task["key"], label="x", stage=task["stage"], minutes=share)
-        lot = LotFactory(material=plan_of(job).rubber, holding=9000)
-        ledger.issue(of=lot, mass_g=Decimal(4000), key=f"cal-{job.pk}-use", by=None, job_number=job.number)
+        plan = plan_of(job)
+        for material in (plan.rubber, plan.resin, plan.shell_matrix):
+            lot = LotFactory(material=material, holding=9000)
+            ledger.issue(of=lot, mass_g=Decimal(4000), key=f"cal-{lot.pk}-use", by=None, job_number=job.number)
         ranges = {"hours": list(hours), "rubber_g": [3000, 4100, 4500], "cost": [1, 2, 3]}
         Quote.objects.filter(pk=quote.pk).update(inner={**quote.inner, "spread": ranges}, state="accepted")
         Job.objects.filter(pk=job.pk).update(state=Job.State.DELIVERED)

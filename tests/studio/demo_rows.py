@@ -147,6 +147,9 @@ def _choices(each: int) -> dict[str, list[dict[str, Any]]]:
     )
     for prefix in ("jobs:", *(f"costing:{name}" for name in of_a_job)):
         found[prefix] = [{"number": number} for number in jobs]
+    # What is noted stands at jobs that are delivered.
+    done = list(Job.objects.filter(work_done__isnull=False).distinct().order_by("number").values_list("number", flat=True))
+    found["costing:after_"] = [{"number": number} for number in [*jobs[:each], *done[:each]]]
     found["jobs:takeoff_"] = [
         {"number": row.piece.job.number, "pk": row.pk} for row in TakeoffRecord.objects.select_related("piece__job")
     ]
