@@ -91,7 +91,7 @@ def _lessons(key: _Key) -> tuple[Lesson, ...]:
 
 
 def as_kept(value: float) -> Decimal:
-    """Round a rate to three digits, as it is offered and kept."""
+    """Round a rate to two digits, as it is offered and kept: no log of a few jobs knows more; whole minutes stay whole."""
     exact = Decimal(repr(value))
-    places = max(2 - exact.adjusted(), 0)
+    places = max(1 - exact.adjusted(), 0)
     return exact.quantize(Decimal(1).scaleb(-min(places, 4)))
