@@ -1,6 +1,6 @@
 """Ranges that were frozen in quotes against what came out at the jobs since."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -26,7 +26,7 @@ class Kind:
 
 KINDS = (
     Kind(key="hours", label="Hours", unit="h"),
-    Kind(key="rubber_g", label="Rubber", unit="g"),
+    Kind(key="rubber", label="Rubber", unit="g"),
     Kind(key="cost", label="Cost before margin", unit="money"),
 )
 
@@ -98,7 +98,7 @@ def _outcome(quote: Quote, kind: Kind, facts: Facts) -> Outcome | str:
         return f"its quote holds no range of {kind.label.lower()}"
     if kind.key in {"hours", "cost"} and not _noted_enough(numbers, facts):
         return "less than four fifths of its planned minutes are noted"
-    if kind.key in {"rubber_g", "cost"} and facts.rubber_g <= 0:
+    if kind.key in {"rubber", "cost"} and facts.rubber_g <= 0:
         return "the stock has no rubber that was used for it"
     if kind.key == "cost" and not _used_enough(numbers, facts):
         return "the day book of the stock has less than four fifths of its planned materials, by what they cost"
@@ -110,7 +110,7 @@ def _actual(kind: Kind, numbers: PlanNumbers, facts: Facts) -> float:
     minutes = sum((row.minutes for row in facts.work), Decimal(0))
     if kind.key == "hours":
         return float(minutes / 60)
-    if kind.key == "rubber_g":
+    if kind.key == "rubber":
         return float(facts.rubber_g)
     materials = sum((one.value for one in facts.used.values() if not one.own), Decimal(0))
     labour = facts.labour(Decimal(repr(numbers.labour_per_h)))
@@ -129,13 +129,9 @@ def _used_enough(numbers: PlanNumbers, facts: Facts) -> bool:
 
 
 def _ends(kept: object) -> tuple[float, float, float] | None:
-    numbers = list(_numbers(kept))
+    """Read P10, P50 and P90; None where they are not numbers in this order."""
+    found = [kept.get(name) for name in ("p10", "p50", "p90")] if isinstance(kept, Mapping) else []
+    numbers = [float(one) for one in found if isinstance(one, int | float)]
     if len(numbers) != 3 or not 0 < numbers[0] <= numbers[1] <= numbers[2]:
         return None
     return numbers[0], numbers[1], numbers[2]
-
-
-def _numbers(kept: object) -> Iterator[float]:
-    for one in kept if isinstance(kept, list | tuple) else ():
-        if isinstance(one, int | float) and not isinstance(one, bool):
-            yield float(one)

@@ -156,7 +156,10 @@ class TestCalibration:
         for material in (plan.rubber, plan.resin, plan.shell_matrix):
             lot = LotFactory(material=material, holding=9000)
             ledger.issue(of=lot, mass_g=Decimal(4000), key=f"cal-{lot.pk}-use", by=None, job_number=job.number)
-        ranges = {"hours": list(hours), "rubber_g": [3000, 4100, 4500], "cost": [1, 2, 3]}
+        frozen = {"hours": hours, "rubber": (3000, 4100, 4500), "cost": (1, 2, 3)}
+        ranges = {key: dict(zip(("p10", "p50", "p90"), ends, strict=True)) for key, ends in frozen.items()}
+        # Every range that is counted is one that freezing writes.
+        assert set(frozen) <= set(quote.inner["spread"])
         Quote.objects.filter(pk=quote.pk).update(inner={**quote.inner, "spread": ranges}, state="accepted")
         Job.objects.filter(pk=job.pk).update(state=Job.State.DELIVERED)
         return quote
