@@ -18,7 +18,8 @@ from jobs.models import Job, TaskFact, Timetable, TimetableEntry
 from jobs.planning.results import MoldPlan
 from studio.figures import Caution
 from studio.models import Person
-from studio.web.drawing.job_strip import Worked, job_strip
+from studio.web.drawing.job_strip import job_strip
+from studio.web.drawing.job_strip_rows import Worked
 
 # What belongs to every material alike; it stands once under the table.
 _OF_EVERYTHING = "sheets"

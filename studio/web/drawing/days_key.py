@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.utils.safestring import SafeString
 
 from studio.web.drawing.canvas import Canvas
+from studio.web.drawing.days_marks import draw_broken, draw_dashed, draw_window
 from studio.web.drawing.days_values import Frame
 from studio.web.drawing.hatching import Hatch
 
@@ -68,15 +69,11 @@ def _cure(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _window(canvas: Canvas, x: float, y: float) -> None:
-    canvas.line((x, y + 8), (x + SAMPLE, y + 8), width=1.2)
-    canvas.line((x, y + 5), (x, y + 8), width=1.2)
-    end = x + SAMPLE
-    canvas.shape([(end - 3, y + 4), (end, y + 4), (end, y + 9), (end - 3, y + 9)], pen="stroke", width=1.8, closed=False)
+    draw_window(canvas, x, x + SAMPLE, y + 5)
 
 
 def _broken(canvas: Canvas, x: float, y: float) -> None:
-    canvas.line((x, y + 7), (x + SAMPLE, y + 7), pen="stop-stroke", width=3)
-    canvas.shape([(x + SAMPLE, y + 7), (x + SAMPLE - 6, y + 2), (x + SAMPLE - 6, y + 12)], fill="stop-fill")
+    draw_broken(canvas, x, x + SAMPLE, y + 7)
 
 
 def _pin(canvas: Canvas, x: float, y: float) -> None:
@@ -89,11 +86,7 @@ def _visit(canvas: Canvas, x: float, y: float) -> None:
 
 
 def _was(canvas: Canvas, x: float, y: float) -> None:
-    for start, end in (
-        ((x, y), (x + SAMPLE, y)), ((x + SAMPLE, y), (x + SAMPLE, y + 13)),
-        ((x + SAMPLE, y + 13), (x, y + 13)), ((x, y + 13), (x, y)),
-    ):  # fmt: skip
-        canvas.line(start, end, dashes="3 2")
+    draw_dashed(canvas, x, x + SAMPLE, y, y + 13)
 
 
 def _shut(canvas: Canvas, x: float, y: float) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from studio.web.drawing.canvas import Canvas, Point
+from studio.web.drawing.days_marks import draw_broken, draw_dashed, draw_window
 from studio.web.drawing.days_values import Band, Frame, Moment, PieceRow, Stretch, Work
 from studio.web.drawing.hatching import Hatch
 
@@ -39,18 +40,23 @@ def person_row(frame: Frame, band: Band, own: Sequence[Work], before: Sequence[W
 
 def station_row(frame: Frame, band: Band, own: Sequence[Work], styles: Styles) -> Row:
     """Lay out what a station is taken for; what it holds at once stands in lines of its own."""
-    lines: list[list[Work]] = []
-    for work in sorted(own, key=lambda item: item.begins):
-        free = next((line for line in lines if _held(line[-1]) <= work.begins), None)
-        if free is None:
-            lines.append([work])
-        else:
-            free.append(work)
-    return _bars(frame, band, lines, (), styles, held=True)
+    return _bars(frame, band, _in_lines(own, lambda work: work.begins, _held), (), styles, held=True)
 
 
 def _held(work: Work) -> Moment:
     return work.held_until or work.ends
+
+
+def _in_lines(works: Iterable[Work], since: Callable[[Work], Moment], until: Callable[[Work], Moment]) -> list[list[Work]]:
+    """Put what is there at the same time beneath each other, each in the first line that is free by then."""
+    lines: list[list[Work]] = []
+    for work in sorted(works, key=since):
+        free = next((line for line in lines if until(line[-1]) <= since(work)), None)
+        if free is None:
+            lines.append([work])
+        else:
+            free.append(work)
+    return lines
 
 
 def _bars(
@@ -69,7 +75,7 @@ def _bars(
             bar = at + deep - BLOCK
             for work in before:
                 if work.was and (span := frame.cut(*work.was)):
-                    _dashed(canvas, span, bar)
+                    draw_dashed(canvas, *span, bar, bar + BLOCK)
             if held:
                 waits = [(work.ends, work.held_until) for work in line if work.held_until and work.held_until > work.ends]
                 _fill(canvas, frame, waits, bar + 2, BLOCK - 4, canvas.paint(Hatch.CURE), pen="pale-stroke")
@@ -96,7 +102,9 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
         words.append(_Word(frame.x(due), "promised, will be late" if row.late else "promised", row.late))
     packed, title = _packed(frame, words), _title_height(frame)
     deep = PAD + _levels(packed) * _line(frame) + BLOCK
-    lanes = _lanes([work for work in own if _opens(frame, work)])
+    lanes = _in_lines(
+        [work for work in own if _window(frame, work)], lambda work: work.opens, lambda work: work.closes or work.opens
+    )
     height = title + deep + BRACKET * max(len(lanes), 1) + PAD
 
     def draw(canvas: Canvas, top: float) -> None:
@@ -108,7 +116,7 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
         _solid(canvas, frame, own, bar, styles)
         for number, lane in enumerate(lanes):
             for work in lane:
-                _window(canvas, frame, work, bar + BLOCK + 2 + number * BRACKET)
+                _draw_window(canvas, frame, work, bar + BLOCK + 2 + number * BRACKET)
         for work in own:
             _broken(canvas, frame, work, bar)
         if due:
@@ -119,48 +127,22 @@ def piece_row(frame: Frame, row: PieceRow, own: Sequence[Work], shut: Sequence[S
     return Row(height, draw)
 
 
-def _opens(frame: Frame, work: Work) -> tuple[float, float] | None:
+def _window(frame: Frame, work: Work) -> tuple[float, float] | None:
     """Return the part of the window for what follows that lies on the sheet."""
-    return None if work.closes is None else frame.cut(work.cures_until or work.ends, work.closes)
+    return None if work.closes is None else frame.cut(work.opens, work.closes)
 
 
-def _lanes(windows: Iterable[Work]) -> list[list[Work]]:
-    """Put windows that are open at the same time beneath each other."""
-    lanes: list[list[Work]] = []
-    for work in sorted(windows, key=lambda item: item.cures_until or item.ends):
-        opens = work.cures_until or work.ends
-        free = next((lane for lane in lanes if (lane[-1].closes or opens) <= opens), None)
-        if free is None:
-            lanes.append([work])
-        else:
-            free.append(work)
-    return lanes
-
-
-def _window(canvas: Canvas, frame: Frame, work: Work, y: float) -> None:
+def _draw_window(canvas: Canvas, frame: Frame, work: Work, y: float) -> None:
     """Draw the bracket of the window: open where it runs off the sheet, closed by a hook at the last moment."""
-    span = _opens(frame, work)
-    if span is None or work.closes is None:
-        return
-    (left, right), opens = span, work.cures_until or work.ends
-    canvas.line((left, y + 3), (right, y + 3), width=1.2)
-    if frame.begins <= opens:
-        canvas.line((left, y), (left, y + 3), width=1.2)
-    if work.closes <= frame.ends:
-        canvas.shape(
-            [(right - 3, y - 1), (right, y - 1), (right, y + 4), (right - 3, y + 4)], pen="stroke", width=1.8, closed=False
-        )
+    span = _window(frame, work)
+    if span and work.closes:
+        draw_window(canvas, *span, y, opens=frame.begins <= work.opens, closes=work.closes <= frame.ends)
 
 
 def _broken(canvas: Canvas, frame: Frame, work: Work, bar: float) -> None:
-    """Draw the time after a window had closed, until the work that it was for."""
-    if not work.late_min:
-        return
-    span = frame.cut(work.begins - timedelta(minutes=work.late_min), work.begins)
+    span = frame.cut(work.begins - timedelta(minutes=work.late_min), work.begins) if work.late_min else None
     if span:
-        y = bar + BLOCK / 2
-        canvas.line((span[0], y), (span[1], y), pen="stop-stroke", width=3)
-        canvas.shape([(span[1], y), (span[1] - 6, y - 5), (span[1] - 6, y + 5)], fill="stop-fill")
+        draw_broken(canvas, *span, bar + BLOCK / 2)
 
 
 def _words_of(frame: Frame, line: Sequence[Work], *, held: bool) -> list[_Word]:
@@ -276,17 +258,6 @@ def _marks(canvas: Canvas, frame: Frame, line: Sequence[Work], bar: float) -> No
         if work.pinned:
             canvas.line((left, bar - 4), (left, bar + BLOCK), width=1.6)
             canvas.ring((left, bar - 4), 3, fill="ink-fill")
-
-
-def _dashed(canvas: Canvas, span: tuple[float, float], bar: float) -> None:
-    (left, right), low = span, bar + BLOCK
-    for start, end in (
-        ((left, bar), (right, bar)),
-        ((right, bar), (right, low)),
-        ((right, low), (left, low)),
-        ((left, low), (left, bar)),
-    ):
-        canvas.line(start, end, dashes="3 2")
 
 
 def _write(canvas: Canvas, frame: Frame, packed: Sequence[tuple[float, int, _Word]], bar: float) -> None:

@@ -38,6 +38,11 @@ class Work:
     was_people: tuple[str, ...] = ()
 
     @property
+    def opens(self) -> Moment:
+        """When what follows may begin."""
+        return self.cures_until or self.ends
+
+    @property
     def over(self) -> Moment:
         """When the last of it that a drawing shows is over."""
         return max(at for at in (self.ends, self.held_until, self.cures_until, self.closes) if at is not None)
@@ -75,10 +80,6 @@ class DaysPlan:
     now: Moment
     zone: ZoneInfo
     open: tuple[Stretch, ...] = field(default=())
-
-    def midnight(self, on: datetime.date) -> Moment:
-        """Return when a day begins in the studio's zone."""
-        return datetime.datetime.combine(on, datetime.time(), tzinfo=self.zone)
 
 
 @dataclass(frozen=True, kw_only=True)

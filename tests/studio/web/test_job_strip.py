@@ -8,7 +8,8 @@ from django.utils import timezone
 
 from studio.models import StudioProfile
 from studio.web.drawing.draws import draws_by_day
-from studio.web.drawing.job_strip import Worked, job_strip
+from studio.web.drawing.job_strip import job_strip
+from studio.web.drawing.job_strip_rows import Worked
 
 METRIC = StudioProfile(units="metric", locale="en_GB", currency="EUR")
 US = StudioProfile(units="us", locale="en_US", currency="USD")
