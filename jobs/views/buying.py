@@ -1,8 +1,6 @@
 """The buying list: as a page, a file and a print, and written down as ordered."""
 
-import csv
 import datetime
-import io
 from typing import Any
 
 from django.contrib import messages
@@ -16,8 +14,7 @@ from jobs.errors import JobsError
 from jobs.services.buying import BuyLine, Chosen, buying_list, last_written, take_back, write_down
 from materials import ledger
 from materials.errors import MaterialsError
-from materials.tables.cells import written
-from materials.tables.csv_files import BYTE_ORDER_MARK, csv_headers
+from materials.tables.csv_files import csv_file, csv_headers
 from studio.access import Right, account_of, needs
 from studio.documents.outbox import request_document
 from studio.models import Document
@@ -72,17 +69,15 @@ def buying_back(request: HttpRequest) -> HttpResponse:
 def buying_csv(request: HttpRequest) -> HttpResponse:
     """Send the list as CSV, with prices to those who see money."""
     sees_money = account_of(request).may(Right.SEE_MONEY)
-    out = io.StringIO()
-    out.write(BYTE_ORDER_MARK)
-    table = csv.writer(out)
-    money = ["Price before tax"] if sees_money else []
-    table.writerow(["Supplier", "Material", "Pack", "Packs", "Mass, g", "Wanted in all, g", "Left over, g", "Order by", *money])
-    for supplier, lines in buying_list():
-        for line in lines:
-            for row in _rows(line):
-                cells = [supplier, line.material.name, *row[:-1], *([row[-1]] if sees_money else [])]
-                table.writerow([written(cell) for cell in cells])
-    return HttpResponse(out.getvalue(), headers=csv_headers(f"buying-{timezone.localdate().isoformat()}"))
+    headings = ["Supplier", "Material", "Pack", "Packs", "Mass, g", "Wanted in all, g", "Left over, g", "Order by"]
+    rows = [
+        [supplier, line.material.name, *row, *([price] if sees_money else [])]
+        for supplier, lines in buying_list()
+        for line in lines
+        for *row, price in _rows(line)
+    ]
+    content = csv_file([*headings, *(["Price before tax"] if sees_money else [])], rows)
+    return HttpResponse(content, headers=csv_headers(f"buying-{timezone.localdate().isoformat()}"))
 
 
 @require_POST

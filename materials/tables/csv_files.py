@@ -1,9 +1,9 @@
-"""A table as a CSV file, sent while it is read."""
+"""Tables as CSV files: a short one whole, one of the stock in pieces, sent while it is read."""
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from materials.tables.cells import written
+from materials.tables.cells import Cell, written
 from materials.tables.leaving import Table, columns_of, rows_of
 from studio.web.downloads import download_headers
 
@@ -25,11 +25,20 @@ class _Echo:
 
 
 def csv_pieces(table: Table, *, sees_money: bool) -> Iterator[bytes]:
-    """Yield the file in pieces of some hundred lines."""
+    """Return the file in pieces of some hundred lines."""
     columns = columns_of(table, sees_money=sees_money)
+    return _pieces([column.heading for column in columns], rows_of(table, columns))
+
+
+def csv_file(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """Return a short table as a whole file."""
+    return b"".join(_pieces(headings, rows))
+
+
+def _pieces(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> Iterator[bytes]:
     writer = csv.writer(_Echo())
-    piece = [BYTE_ORDER_MARK, writer.writerow([column.heading for column in columns])]
-    for row in rows_of(table, columns):
+    piece = [BYTE_ORDER_MARK, writer.writerow(headings)]
+    for row in rows:
         piece.append(writer.writerow([written(cell) for cell in row]))
         if len(piece) >= LINES_A_PIECE:
             yield "".join(map(str, piece)).encode()

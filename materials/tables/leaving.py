@@ -1,6 +1,6 @@
 """Which tables can be taken out, and how each row is read; an app further up registers its own."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,7 +19,7 @@ class Column:
     heading: str
     path: str
     money: bool = False
-    labels: Callable[[], dict[Any, str]] | None = None
+    labels: Mapping[Any, str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,12 +52,18 @@ def columns_of(table: Table, *, sees_money: bool) -> list[Column]:
 
 
 def rows_of(table: Table, columns: Sequence[Column], *, most: int | None = None) -> Iterator[list[Cell]]:
-    """Read the rows a few thousand at a time, so that a ledger of a million lines takes no more memory than a small one."""
+    """Read the rows a few thousand at a time, so that a ledger of a million lines takes no more memory than a small one.
+
+    Moments are shown in the zone that holds where this is called: what is streamed is read after the request's own has ended.
+    """
     zone = timezone.get_current_timezone()
-    labels = [column.labels() if column.labels else None for column in columns]
+    labels = [column.labels for column in columns]
     found = table.rows().values_list(*(column.path for column in columns))
-    for row in (found if most is None else found[:most]).iterator(chunk_size=CHUNK_ROWS):
-        yield [_cell(value if words is None else words.get(value, value), zone) for value, words in zip(row, labels, strict=True)]
+    rows = (found if most is None else found[:most]).iterator(chunk_size=CHUNK_ROWS)
+    return (
+        [_cell(value if words is None else words.get(value, value), zone) for value, words in zip(row, labels, strict=True)]
+        for row in rows
+    )
 
 
 def _cell(value: Any, zone: Any) -> Cell:

@@ -16,12 +16,8 @@ from materials.properties import PROPERTIES, Chemistry, MaterialKind, MixBasis
 from materials.tables.leaving import Column, Table
 
 
-def _labels(choices: Any) -> Any:
-    return lambda: {item.value: item.label for item in choices}
-
-
-def _texts(choices: Any) -> Any:
-    return lambda: dict(choices.choices)
+def _labels(choices: Any) -> dict[Any, str]:
+    return {item.value: item.label for item in choices}
 
 
 STOCK_TABLES = (
@@ -56,9 +52,9 @@ STOCK_TABLES = (
         rows=lambda: MaterialProperty.objects.order_by("material_id", "pk"),
         columns=(
             Column("Material", "material__name"),
-            Column("Value of", "key", labels=lambda: {key: kind.label for key, kind in PROPERTIES.items()}),
+            Column("Value of", "key", labels={key: kind.label for key, kind in PROPERTIES.items()}),
             Column("Value", "value"), Column("From", "low"), Column("To", "high"),
-            Column("Unit", "key", labels=lambda: {key: kind.unit for key, kind in PROPERTIES.items()}),
+            Column("Unit", "key", labels={key: kind.unit for key, kind in PROPERTIES.items()}),
             Column("Source", "source_kind"), Column("Source in words", "source_text"),
         ),
     ),
@@ -69,7 +65,7 @@ STOCK_TABLES = (
         rows=lambda: Lot.objects.order_by("pk"),
         columns=(
             Column("Number", "pk"), Column("Material", "material__name"),
-            Column("Part", "component", labels=_texts(Lot.Component)), Column("Supplier's lot", "supplier_lot"),
+            Column("Part", "component", labels=_labels(Lot.Component)), Column("Supplier's lot", "supplier_lot"),
             Column("Supplier", "supplier"), Column("Pairs with", "kit_code"), Column("Received on", "received_on"),
             Column("Opened on", "opened_on"), Column("Good until", "expires_on"), Column("Place", "place"),
             Column("Received, g", "received_g"), Column("On hand, g", "on_hand_g"), Column("Promised, g", "reserved_g"),
@@ -83,7 +79,7 @@ STOCK_TABLES = (
         says="every line of the ledger, the oldest first",
         rows=lambda: Movement.objects.order_by("pk"),
         columns=(
-            Column("Line", "pk"), Column("When", "happened_at"), Column("What", "kind", labels=_texts(Movement.Kind)),
+            Column("Line", "pk"), Column("When", "happened_at"), Column("What", "kind", labels=_labels(Movement.Kind)),
             Column("Lot", "lot_id"), Column("Material", "lot__material__name"), Column("Bin", "scrap_bin__label"),
             Column("On hand, g", "mass_g"), Column("Promised, g", "reserved_g"),
             Column("Cost before tax per kg", "unit_cost_per_kg", money=True), Column("Worth before tax", "value", money=True),

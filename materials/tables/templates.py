@@ -1,10 +1,7 @@
 """A file to fill in: the headings of a kind of table, and a row that shows how."""
 
-import csv
-import io
-
 from materials.models import ImportRun
-from materials.tables.csv_files import BYTE_ORDER_MARK
+from materials.tables.csv_files import csv_file
 from materials.tables.fields import columns_in
 
 EXAMPLES: dict[str, dict[str, str]] = {
@@ -27,8 +24,5 @@ EXAMPLES: dict[str, dict[str, str]] = {
 def template_csv(kind: str, *, sees_money: bool) -> bytes:
     """Return a CSV file with the headings and one example."""
     columns = [column for column in columns_in(kind) if sees_money or not column.money]
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow([column.heading for column in columns])
-    writer.writerow([EXAMPLES[kind].get(column.key, "") for column in columns])
-    return (BYTE_ORDER_MARK + text.getvalue()).encode()
+    example = [EXAMPLES[kind].get(column.key, "") for column in columns]
+    return csv_file([column.heading for column in columns], [example])

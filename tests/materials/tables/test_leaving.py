@@ -6,6 +6,7 @@ import re
 import tracemalloc
 import zipfile
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
@@ -82,6 +83,13 @@ class TestCsv:
             assert not re.search(r"77\.7777|4321\.99|[Cc]ost|[Pp]rice before|[Ww]orth", body), key
         maker.post(address("files_book"))
         assert Document.objects.get().kind == "stock-book"
+
+    def test_shows_moments_by_the_clock_of_the_studio(self, owner_client: Client) -> None:
+        StudioProfile.objects.current()
+        StudioProfile.objects.update(time_zone="Asia/Kathmandu")
+        (line,) = Movement.objects.filter(lot=LotFactory(holding=5))
+        (row,) = rows_in(visit(owner_client, address("files_csv", "movements")).body)
+        assert row["When"] == f"{line.happened_at.astimezone(ZoneInfo('Asia/Kathmandu')):%Y-%m-%d %H:%M:%S}"
 
     def test_takes_no_more_memory_for_many_lines_than_for_few(self, monkeypatch) -> None:
         monkeypatch.setattr(leaving, "CHUNK_ROWS", 100)
