@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from jobs.models import Mold
 from materials.codes import Code
-from materials.labels.kinds import MOST_CHOICES, Label
+from materials.labels.kinds import MOST_CHOICES, Label, day_words
 
 
 def mold_page(pk: int) -> str | None:
@@ -28,7 +28,7 @@ def mold_labels(pks: Sequence[int]) -> list[Label]:
         Label(
             code=Code("m", mold.pk),
             name=mold.job.title,
-            lot=f"Mold {mold.number} of job {mold.job.number}, made {mold.made_on:%d %b %Y}",
+            lot=f"Mold {mold.number} of job {mold.job.number}, made {day_words(mold.made_on)}",
             pair=mold.rubber.name if mold.rubber else "",
             place=mold.place,
         )

@@ -1,5 +1,6 @@
 """Which things bear labels, and what stands on each; an app further up registers its own."""
 
+import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -73,7 +74,7 @@ def lot_labels(pks: Sequence[int]) -> list[Label]:
             code=Code("l", lot.pk),
             name=lot.material.name,
             lot=_lot_words(lot),
-            expiry=f"Good until {_day(lot)}" if lot.expires_on else "",
+            expiry=f"Good until {day_words(lot.expires_on)}" if lot.expires_on else "",
             pair=f"Pairs with {lot.kit_code}" if lot.kit_code else "",
             place=lot.place,
             safety=SAFETY,
@@ -117,10 +118,10 @@ def _lot_words(lot: Lot) -> str:
     return f"{part}lot {lot.supplier_lot or lot.pk}"
 
 
-def _day(lot: Lot) -> str:
+def day_words(day: datetime.date) -> str:
     """Write a day with its year: a label outlives it."""
     from babel.dates import format_date
 
     from studio.web.context import current_profile
 
-    return format_date(lot.expires_on, "d MMM y", locale=locale_code(current_profile()))
+    return format_date(day, "d MMM y", locale=locale_code(current_profile()))

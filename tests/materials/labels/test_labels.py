@@ -10,6 +10,7 @@ from pypdf import PdfReader
 from jobs.models import Mold
 from materials.labels.fitting import BOLD, LEADING, Words, broken, fit, width_ems
 from materials.labels.sheets import SHEETS
+from studio.models import StudioProfile
 from tests.factories import JobFactory, LotFactory, MaterialFactory, ScrapBinFactory
 from tests.materials.pages import address, text_of
 
@@ -119,5 +120,12 @@ class TestLabelsShow:
         mold = Mold.objects.create(job=JobFactory(title="Urn"), number=2, place="attic")
         page = text_of(owner_client.post(f"{address('labels_show')}?of=m", {**self.typed(mold.pk), "look": "1"}).content)
         assert f"Mold 2 of job {mold.job.number}" in page
+        StudioProfile.objects.update(locale="de_DE")
+        mold.made_on = datetime.date(2027, 3, 5)
+        mold.save()
+        look = owner_client.get(f"/jobs/molds/{mold.pk}/")
+        assert f"?of=m&amp;one={mold.pk}" in look.content.decode()
+        page = text_of(owner_client.get(f"{address('labels_show')}?of=m&one={mold.pk}").content)
+        assert f"Mold 2 of job {mold.job.number}, made 5 März 2027" in page
         assert owner_client.get(f"/c/m{mold.pk}")["Location"] == f"/jobs/molds/{mold.pk}/"
         assert owner_client.get("/c/m999").status_code == 404
