@@ -1,6 +1,7 @@
 """What the materials app refuses, in sentences that say what to change."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from decimal import Decimal
 
 from studio.errors import StudioError
@@ -21,6 +22,15 @@ class MaterialsError(StudioError):
 def verbatim(name: str) -> str:
     """Return a name for a refusal's sentence, with its braces kept from being read as a mass."""
     return name.replace("{", "{{").replace("}", "}}")
+
+
+@contextmanager
+def naming(what: str) -> Iterator[None]:
+    """Say in a refusal which of several things it is about."""
+    try:
+        yield
+    except MaterialsError as refused:
+        raise type(refused)(f"{verbatim(what)}: {refused.sentence}", **refused.masses_g) from refused
 
 
 def _grams(mass_g: Decimal) -> str:

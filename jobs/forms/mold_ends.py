@@ -12,6 +12,7 @@ from jobs.forms.molds import past_day
 from jobs.services.mold_ends import FittingBin
 from materials.forms.entries import EntryForm, mass_field
 from materials.models import ScrapBin
+from materials.models.scrap import USUAL_DENSITY_KG_M3
 from studio.models import Person
 from studio.web.forms import DurationField, PaperForm, QuantityField
 
@@ -73,7 +74,7 @@ class CutUpForm(EntryForm):
             if not any(sign.isalnum() for sign in label):
                 self.add_error("label", "Give the bin a label; unlabelled scrap is waste.")
             typed["label"] = label
-            typed["density_kg_m3"] = typed.get("density_kg_m3") or Decimal(1100)
+            typed["density_kg_m3"] = typed.get("density_kg_m3") or USUAL_DENSITY_KG_M3
         return typed
 
     def cutting(self) -> dict[str, Any]:

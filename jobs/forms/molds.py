@@ -4,12 +4,11 @@ import datetime
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
-from django.utils import timezone
 
 from jobs.forms.jobs import DayInput
 from jobs.models import Mold
 from jobs.services.molds import MOST_CASTINGS
+from materials.forms.entries import check_past
 from materials.models import Material
 from materials.properties import MaterialKind
 from studio.web.forms import CountField, PaperForm, QuantityField
@@ -76,9 +75,5 @@ class LookOverForm(PaperForm):
 
 
 def past_day(day: datetime.date) -> datetime.date:
-    """Refuse a day that has not come, or that nobody can have meant."""
-    if day > timezone.localdate():
-        raise ValidationError("This day has not come yet; give today or an earlier day.")
-    if day < OLDEST:
-        raise ValidationError("This day is too long ago to be right; check the year.")
-    return day
+    """Refuse a day that has not come, or on which no mold can have been made that still lies here."""
+    return check_past(day, oldest=OLDEST)

@@ -9,14 +9,14 @@ from django.db import transaction
 
 from jobs.errors import MoldRefused
 from jobs.models import Mold
-from jobs.services.molds import locked_mold, still_kept
+from jobs.services.molds import locked_mold, made_by, still_kept
 from materials import ledger
 from materials.models import Movement, ScrapBin, ScrapCut
+from materials.models.scrap import USUAL_DENSITY_KG_M3
 from materials.properties import Chemistry
-from materials.science.bonding import scrap_verdict
 from materials.science.compatibility import Outcome
 from materials.science.material import MaterialSpec
-from materials.services.scrap import save_bin
+from materials.services.scrap import save_bin, verdict_on
 from materials.services.scrap_work import note_session
 from materials.services.scrap_worth import cutting_value, terms_now
 from studio.models import Account, Person, StudioProfile
@@ -72,9 +72,7 @@ def fitting_bins(rubber: MaterialSpec | None) -> list[FittingBin]:
 
 def goes_into(scrap_bin: ScrapBin, rubber: MaterialSpec) -> bool:
     """Say whether this rubber may be mixed into a bin: what does not surely bond would spoil all that is in it."""
-    verdict = scrap_verdict(
-        rubber=rubber.chemistry, rubber_family=rubber.family, scrap=Chemistry(scrap_bin.chemistry), scrap_family=scrap_bin.family
-    )
+    verdict = verdict_on(scrap_bin, rubber)
     return verdict.outcome is Outcome.GOOD or (verdict.allowed and scrap_bin.family == rubber.family)
 
 
@@ -100,10 +98,12 @@ def new_bin_facts(mold: Mold, rubber: MaterialSpec | None) -> dict[str, Any]:
     return {
         "label": f"Job {mold.job.number}, mold {mold.number}",
         "hardness_shore_a": None if hardness is None else Decimal(str(round(hardness.value, 1))),
-        "density_kg_m3": Decimal(1100) if density is None else Decimal(str(round(density.value, 1))),
+        "density_kg_m3": USUAL_DENSITY_KG_M3 if density is None else Decimal(str(round(density.value, 1))),
     }
 
 
+@ledger.patient
+@transaction.atomic
 def cut_up(
     *,
     mold_id: int,
@@ -122,31 +122,6 @@ def cut_up(
 
     `into` is a bin that is there, or `new_bin` the facts of one to be made. The same key again answers with the first.
     """
-
-    def act() -> ScrapCut:
-        return _cut_up(
-            mold_id=mold_id, into=into, new_bin=new_bin, rubber=rubber, mass_g=mass_g, minutes=minutes, cut_on=cut_on,
-            person=person, key=key, by=by, profile=profile,
-        )  # fmt: skip
-
-    return ledger.patiently(act)
-
-
-@transaction.atomic
-def _cut_up(
-    *,
-    mold_id: int,
-    into: ScrapBin | None,
-    new_bin: dict[str, Any] | None,
-    rubber: MaterialSpec | None,
-    mass_g: Decimal,
-    minutes: Decimal,
-    cut_on: datetime.date,
-    person: Person | None,
-    key: str,
-    by: Account | None,
-    profile: StudioProfile,
-) -> ScrapCut:
     mold = locked_mold(mold_id)
     sent_before = ScrapCut.objects.filter(movement__idempotency_key=key_of(mold, key)).select_related("scrap_bin").first()
     if sent_before is not None:
@@ -154,8 +129,7 @@ def _cut_up(
     still_kept(mold)
     if rubber is None or mold.rubber_id is None or rubber.chemistry is Chemistry.OTHER:
         raise MoldRefused("It is not known which rubber this mold is of, so it is waste. Say what it is, or throw it away.")
-    if cut_on < mold.made_on:
-        raise MoldRefused("It was not made yet on that day. Check the day, or the day on which it was made.")
+    made_by(mold, cut_on)
     name = f"mold {mold.number} of job {mold.job.number}"
     if into is None:
         facts = {"chemistry": rubber.chemistry.value, "family": rubber.family, "origin": name, "kept_since_on": cut_on}
@@ -166,9 +140,7 @@ def _cut_up(
         )
     value = cutting_value(mass_g=mass_g, minutes=minutes, rubber=rubber, terms=terms_now(profile))
     why = f"{name}, {mold.job.title}"[:200]
-    line = ledger.cut(
-        of=into, mass_g=mass_g, key=key_of(mold, key), by=by, value=value, why=why, job_number=mold.job.number
-    )  # fmt: skip
+    line = ledger.cut(of=into, mass_g=mass_g, key=key_of(mold, key), by=by, value=value, why=why, job_number=mold.job.number)
     session = note_session(
         scrap_bin=into, work=ScrapCut.Work.CUTTING, mass_g=mass_g, minutes=minutes, on=cut_on, person=person,
         job_number=mold.job.number, movement=line, by=by,
@@ -183,20 +155,16 @@ def throw_away(*, mold_id: int, ended_on: datetime.date, why: str) -> Mold:
     """End a mold that is not worth keeping."""
     mold = locked_mold(mold_id)
     still_kept(mold)
-    if ended_on < mold.made_on:
-        raise MoldRefused("It was not made yet on that day. Check the day, or the day on which it was made.")
+    made_by(mold, ended_on)
     mold.ended_on, mold.ended_why = ended_on, f"thrown away: {why}"[:200]
     mold.save(update_fields=["ended_on", "ended_why"])
     return mold
 
 
+@ledger.patient
+@transaction.atomic
 def bring_back(*, mold_id: int, by: Account | None) -> Mold:
     """Keep an ended mold again; what was cut of it leaves its bin, as long as nothing was taken from there since."""
-    return ledger.patiently(lambda: _bring_back(mold_id=mold_id, by=by))
-
-
-@transaction.atomic
-def _bring_back(*, mold_id: int, by: Account | None) -> Mold:
     mold = locked_mold(mold_id)
     if mold.ended_on is None:
         return mold

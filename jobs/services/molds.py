@@ -164,8 +164,7 @@ def look_over(*, mold_id: int, looked_at_on: datetime.date, note: str) -> Mold:
     """Note that a mold was looked over, with what was seen."""
     mold = locked_mold(mold_id)
     still_kept(mold)
-    if looked_at_on < mold.made_on:
-        raise MoldRefused("It was not made yet on that day. Check the day, or the day on which it was made.")
+    made_by(mold, looked_at_on)
     mold.looked_at_on, mold.note = looked_at_on, note
     mold.save(update_fields=["looked_at_on", "note"])
     return mold
@@ -183,3 +182,9 @@ def still_kept(mold: Mold) -> None:
     """Refuse what only a mold that is kept allows."""
     if mold.ended_on is not None:
         raise MoldRefused(f"This mold has ended: {mold.ended_why or 'it is not kept any more'}. Bring it back first.")
+
+
+def made_by(mold: Mold, day: datetime.date) -> None:
+    """Refuse a day before the mold was made."""
+    if day < mold.made_on:
+        raise MoldRefused("It was not made yet on that day. Check the day, or the day on which it was made.")

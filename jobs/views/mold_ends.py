@@ -14,7 +14,7 @@ from jobs.views.molds import mold_or_404, passport
 from materials.errors import MaterialsError
 from materials.inputs import specs
 from materials.science.material import MaterialSpec
-from materials.services.scrap_worth import SEATING, Terms, terms_now, worth_of
+from materials.services.scrap_worth import CUTTING, SEATING, Terms, terms_now, worth_of
 from materials.views.said import said
 from studio.access import Right, account_of, needs
 from studio.figures import Given, Source, SourceKind
@@ -60,7 +60,7 @@ def _worth(mold: Mold, rubber: MaterialSpec | None, terms: Terms) -> object:
     if mold.mass_g is None:
         return None
     mass = Given(label="Rubber in the mold", value=float(mold.mass_g), unit="g", source=Source(kind=SourceKind.MEASURED))
-    minutes = [terms.rates["scrap_cut_min_per_kg"], terms.rates[SEATING]]
+    minutes = [terms.rates[CUTTING], terms.rates[SEATING]]
     return worth_of(mass, rubber, minutes, terms, prefix=f"mold_{mold.pk}")
 
 

@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.errors import PlanChangedMeanwhile
@@ -22,13 +21,13 @@ from jobs.studies.following import shape_for
 from jobs.studies.wishes import USUAL_CHUNK_MM
 from jobs.views.loading import load
 from materials.models import ScrapBin
-from materials.properties import Chemistry
-from materials.science.bonding import scrap_verdict
+from materials.science.compatibility import Outcome
 from materials.science.material import MaterialSpec
 from materials.science.scrap_value import ScrapWorth
-from materials.services.scrap_worth import CUTTING, SEATING, Terms, age_flags, worth_of
+from materials.services.scrap import verdict_on
+from materials.services.scrap_worth import age_flags, terms_of, worth_of
 from studio.access import Right, account_of, needs
-from studio.figures import Given, Source, SourceKind
+from studio.figures import Given
 from studio.models import StudioProfile
 
 SHOWN = 6
@@ -54,7 +53,7 @@ class ScrapOffer:
     @property
     def bond(self) -> tuple[str, str]:
         """The state of its bond."""
-        return ("bonds when clean", "done") if self.fit.verdict.outcome.value == "good" else ("test first", "look")
+        return ("bonds when clean", "done") if self.fit.verdict.outcome is Outcome.GOOD else ("test first", "look")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,11 +79,7 @@ def scrap_offers(
     studied_edge = float(plan.scrap_bin.chunk_edge_mm) if plan.scrap_bin else USUAL_CHUNK_MM
     shape = shape_for(plan, latest_record(plan.job.piece), rates)
     packing = Given(label="Packing of the chunks", value=float(plan.packing_fraction), unit="1")
-    labour = Given(
-        label="Labour", value=float(profile.labour_rate_per_h), unit="money/h",
-        source=Source(kind=SourceKind.OWN, text="the studio's labour rate"),
-    )  # fmt: skip
-    terms = Terms(rubbers=(), rates=rates, labour=labour, today=timezone.localdate())
+    terms = terms_of(profile, rates=rates)
     found, refused = [], 0
     for one in bins:
         spec = scrap_spec(one)
@@ -96,8 +91,7 @@ def scrap_offers(
         if not fit.verdict.allowed:
             refused += 1
             continue
-        minutes = [rates[SEATING], *(() if one.washed else (rates[CUTTING],))]
-        worth = worth_of(fit.taken, rubber, minutes, terms, prefix=f"offer_{one.pk}")
+        worth = worth_of(fit.taken, rubber, terms.work_left(one), terms, prefix=f"offer_{one.pk}")
         flags = age_flags(one, terms.today)
         if not one.washed:
             flags = (*flags, ("look", "It is not washed: nothing bonds to release and dust."))
@@ -123,10 +117,7 @@ def scrap_take(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     if rubber is None:
         messages.error(request, "No rubber is chosen yet. Choose it first: it decides which scrap bonds.")
         return here
-    verdict = scrap_verdict(
-        rubber=Chemistry(rubber.chemistry), rubber_family=rubber.family, scrap=Chemistry(scrap_bin.chemistry),
-        scrap_family=scrap_bin.family,
-    )  # fmt: skip
+    verdict = verdict_on(scrap_bin, rubber)
     if not verdict.allowed:
         messages.error(request, f"{verdict.reason} {verdict.advice}")
         return here

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -10,7 +9,7 @@ from django.utils import timezone
 from materials import ledger
 from materials.counting.lines import Kept, difference, kept_of, wants_reason, with_things
 from materials.counting.weighing import open_or_refuse
-from materials.errors import CountClosed, MaterialsError, NotEnough, NotExplained, verbatim
+from materials.errors import CountClosed, NotEnough, NotExplained, naming, verbatim
 from materials.models import Movement, Stocktake, StocktakeLine
 from studio.models import Account
 
@@ -25,17 +24,14 @@ def keep_reasons(*, stocktake: Stocktake, reasons: Mapping[int, str]) -> None:
     StocktakeLine.objects.bulk_update(lines, ["why"], batch_size=200)
 
 
+@ledger.patient
+@transaction.atomic
 def post(*, stocktake: Stocktake, by: Account | None) -> int:
     """Write every difference into the ledger, or none; return how many lines were written.
 
     A difference is what scale and book disagreed by when the thing was weighed. What moved in the book since stays: the
     balance of now is corrected by that difference, not set to a weight of an hour ago. Posting again writes nothing.
     """
-    return ledger.patiently(lambda: _post(stocktake, by))
-
-
-@transaction.atomic
-def _post(stocktake: Stocktake, by: Account | None) -> int:
     row = Stocktake.objects.select_for_update().get(pk=stocktake.pk)
     if row.posted_at is not None:
         return 0
@@ -58,13 +54,10 @@ def _post(stocktake: Stocktake, by: Account | None) -> int:
     return written
 
 
+@ledger.patient
+@transaction.atomic
 def unpost(*, stocktake: Stocktake, by: Account | None) -> int:
     """Undo a posting by the opposite of each of its lines; the weights stay and can be corrected and posted again."""
-    return ledger.patiently(lambda: _unpost(stocktake, by))
-
-
-@transaction.atomic
-def _unpost(stocktake: Stocktake, by: Account | None) -> int:
     row = Stocktake.objects.select_for_update().get(pk=stocktake.pk)
     if row.posted_at is None:
         raise CountClosed("This stocktake is not posted, so there is nothing to undo.")
@@ -77,7 +70,7 @@ def _unpost(stocktake: Stocktake, by: Account | None) -> int:
         assert movement is not None
         if Movement.objects.filter(reverses=movement).exists():
             continue
-        with _naming(kept_of(line)):
+        with naming(str(kept_of(line))):
             ledger.reverse(movement=movement, key=f"undo-line-{movement.pk}", by=by, why=f"stocktake “{row.name}” undone")
         undone += 1
     row.lines.update(movement=None)
@@ -111,20 +104,5 @@ def _post_line(line: StocktakeLine, now: Kept, by: Account | None) -> Movement |
     start = f"stocktake-{line.pk}-"
     turn = Movement.objects.filter(idempotency_key__startswith=start).count() + 1
     why = line.why or f"stocktake “{line.stocktake.name}”"
-    with _naming(kept):
+    with naming(str(kept)):
         return ledger.adjust_by_count(of=now, counted_g=target, key=f"{start}{turn}", by=by, why=why[:200])
-
-
-class _naming:
-    """Say in a refusal of the ledger which lot or bin it is about."""
-
-    def __init__(self, kept: Kept) -> None:
-        self.kept = kept
-
-    def __enter__(self) -> None:
-        return None
-
-    def __exit__(self, _kind: Any, refused: BaseException | None, _trace: Any) -> None:
-        if isinstance(refused, MaterialsError):
-            masses: dict[str, Decimal] = refused.masses_g
-            raise type(refused)(f"{verbatim(str(self.kept))}: {refused.sentence}", **masses) from refused

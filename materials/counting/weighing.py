@@ -85,6 +85,6 @@ def forget_weight(*, line: StocktakeLine) -> None:
 def open_or_refuse(stocktake: Stocktake) -> Stocktake:
     """Lock a stocktake that can still be weighed in, or refuse."""
     row: Stocktake | None = Stocktake.objects.select_for_update().filter(pk=stocktake.pk).first()
-    if row is None or row.posted_at is not None or row.dropped_at is not None:
+    if row is None or not row.open:
         raise CountClosed(CLOSED)
     return row

@@ -51,11 +51,11 @@ def day_field(*, label: str, required: bool = True, help_text: str = "") -> form
     )
 
 
-def check_past(day: datetime.date) -> datetime.date:
+def check_past(day: datetime.date, *, oldest: datetime.date = OLDEST) -> datetime.date:
     """Refuse a day that has not come, or that nobody can have meant."""
     if day > timezone.localdate():
         raise ValidationError("This day has not come yet; give today or an earlier day.")
-    if day < OLDEST:
+    if day < oldest:
         raise ValidationError("This day is too long ago to be right; check the year.")
     return day
 

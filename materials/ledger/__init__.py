@@ -7,7 +7,7 @@ same payload writes once and answers with the first line, with another payload i
 places, values money to four, rounded half up; `materials.valuing` says by which rules.
 
 Who writes several lines in a transaction of their own calls `hold` first with all lots and bins that it will touch, and lets
-`patiently` run the transaction.
+`patiently` run the transaction, or is made `patient` itself.
 """
 
 from materials.ledger.balances import balances_from_movements, reserved_for, unbalanced, used_at_cost, used_from
@@ -15,7 +15,7 @@ from materials.ledger.books import unbalanced_books
 from materials.ledger.holding import hold
 from materials.ledger.methods import choose_cost_method
 from materials.ledger.moves import adjust_by_count, cut, discard, issue, receive, release, reserve, return_
-from materials.ledger.patience import patiently
+from materials.ledger.patience import patient, patiently
 from materials.ledger.together import Take, family_key, issue_together, move
 from materials.ledger.undoing import reverse, reverse_together
 from materials.ledger.writing import lines_of_keys
@@ -33,6 +33,7 @@ __all__ = [
     "issue_together",
     "lines_of_keys",
     "move",
+    "patient",
     "patiently",
     "receive",
     "release",

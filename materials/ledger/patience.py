@@ -3,12 +3,14 @@
 import random
 import time
 from collections.abc import Callable
-from typing import TypeVar
+from functools import wraps
+from typing import ParamSpec, TypeVar
 
 from django.db import OperationalError, connection
 
 from materials.errors import Busy
 
+P = ParamSpec("P")
 T = TypeVar("T")
 
 TURNS = 6
@@ -28,6 +30,16 @@ def patiently(act: Callable[[], T]) -> T:
                 raise Busy("Many are writing at this moment and this entry was not written. Send it once more.") from lost
             time.sleep(random.uniform(0.01, 0.05) * 2**turn)  # noqa: S311 - no secret, only a pause of uneven length
     raise AssertionError
+
+
+def patient(act: Callable[P, T]) -> Callable[P, T]:
+    """Have a whole transaction always run by `patiently`."""
+
+    @wraps(act)
+    def run(*args: P.args, **kwargs: P.kwargs) -> T:
+        return patiently(lambda: act(*args, **kwargs))
+
+    return run
 
 
 def _worth_another_turn(lost: OperationalError) -> bool:

@@ -29,3 +29,8 @@ class ImportRun(models.Model):
 
     def __str__(self) -> str:
         return f"{self.file_name}, {self.get_kind_display()}"
+
+    @property
+    def open(self) -> bool:
+        """Whether it is still to be kept or dropped."""
+        return self.kept_at is None and self.dropped_at is None

@@ -9,6 +9,9 @@ from django.utils import timezone
 from materials.properties import Chemistry
 from materials.querysets import ScrapBinQuerySet
 
+# Of most silicones; what is taken where nobody knows better.
+USUAL_DENSITY_KG_M3 = Decimal(1100)
+
 
 class ScrapBin(models.Model):
     """A bag or box of cured rubber of one kind; its mass changes only through `materials.ledger`."""
@@ -18,7 +21,7 @@ class ScrapBin(models.Model):
     family = models.CharField("maker's family", max_length=80, blank=True)
     hardness_shore_a = models.DecimalField("hardness", max_digits=4, decimal_places=1, null=True, blank=True)
     colour = models.CharField(max_length=40, blank=True)
-    density_kg_m3 = models.DecimalField("density", max_digits=7, decimal_places=1, default=1100)
+    density_kg_m3 = models.DecimalField("density", max_digits=7, decimal_places=1, default=USUAL_DENSITY_KG_M3)
     chunk_edge_mm = models.DecimalField("edge of the chunks", max_digits=6, decimal_places=1)
     washed = models.BooleanField("washed, free of release and dust", default=False)
     origin = models.CharField("where it came from", max_length=120, blank=True)

@@ -27,6 +27,11 @@ class Stocktake(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def open(self) -> bool:
+        """Whether it is still being counted."""
+        return self.posted_at is None and self.dropped_at is None
+
 
 class StocktakeLine(models.Model):
     """One lot or bin of a stocktake: what the book said when it was weighed, and what the scale said."""

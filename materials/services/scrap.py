@@ -5,7 +5,21 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from materials.errors import NameTaken
-from materials.models import ScrapBin
+from materials.models import Material, ScrapBin
+from materials.properties import Chemistry
+from materials.science.bonding import scrap_verdict
+from materials.science.compatibility import Verdict
+from materials.science.material import MaterialSpec
+
+
+def verdict_on(scrap_bin: ScrapBin, rubber: Material | MaterialSpec) -> Verdict:
+    """Say whether what lies in a bin bonds to a fresh rubber."""
+    return scrap_verdict(
+        rubber=Chemistry(rubber.chemistry),
+        rubber_family=rubber.family,
+        scrap=Chemistry(scrap_bin.chemistry),
+        scrap_family=scrap_bin.family,
+    )
 
 
 def save_bin(*, scrap_bin: ScrapBin | None, **fields: Any) -> ScrapBin:

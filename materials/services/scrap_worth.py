@@ -32,6 +32,10 @@ class Terms:
     labour: Given
     today: datetime.date
 
+    def work_left(self, scrap_bin: ScrapBin) -> list[Given]:
+        """Return what a bin's chunks still want: they are cut, so seating; what is not washed, that work again."""
+        return [self.rates[SEATING], *(() if scrap_bin.washed else (self.rates[CUTTING],))]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BinWorth:
@@ -45,10 +49,15 @@ class BinWorth:
 
 def terms_now(profile: StudioProfile) -> Terms:
     """Read what scrap is held against, in a fixed number of queries."""
+    return terms_of(profile, rates=current_rates(), rubbers=tuple(specs_of(Material.objects.rubbers()).values()))
+
+
+def terms_of(profile: StudioProfile, *, rates: Mapping[str, Given], rubbers: tuple[MaterialSpec, ...] = ()) -> Terms:
+    """Return what scrap is held against, of rates and rubbers that were read already."""
     own = Source(kind=SourceKind.OWN, text="the studio's labour rate")
     return Terms(
-        rubbers=tuple(specs_of(Material.objects.rubbers()).values()),
-        rates=current_rates(),
+        rubbers=rubbers,
+        rates=rates,
         labour=Given(label="Labour", value=float(profile.labour_rate_per_h), unit="money/h", source=own),
         today=timezone.localdate(),
     )
@@ -60,13 +69,12 @@ def bin_worths(bins: Iterable[ScrapBin], terms: Terms) -> list[BinWorth]:
 
 
 def bin_worth(scrap_bin: ScrapBin, terms: Terms) -> BinWorth:
-    """Return what a bin is worth: its chunks are cut, so they want seating; what is not washed wants that work again."""
+    """Return what a bin is worth, with what is to be said of it."""
     chemistry = Chemistry(scrap_bin.chemistry)
     rubber, verdict_flags = displaced_rubber(terms.rubbers, chemistry=chemistry, family=scrap_bin.family)
-    minutes = [terms.rates[SEATING], *(() if scrap_bin.washed else (terms.rates[CUTTING],))]
     weighed = Source(kind=SourceKind.MEASURED, text=f"scrap bin “{scrap_bin.label}”")
     mass = Given(label="Scrap in the bin", value=float(scrap_bin.on_hand_g), unit="g", source=weighed)
-    worth = worth_of(mass, rubber, minutes, terms, prefix=f"bin_{scrap_bin.pk}")
+    worth = worth_of(mass, rubber, terms.work_left(scrap_bin), terms, prefix=f"bin_{scrap_bin.pk}")
     flags = (*verdict_flags, *age_flags(scrap_bin, terms.today))
     if not scrap_bin.washed and chemistry is not Chemistry.OTHER:
         flags = (*flags, ("look", "It is not washed: nothing bonds to release and dust. Its worth counts the washing."))

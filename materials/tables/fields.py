@@ -3,7 +3,6 @@
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -173,6 +172,3 @@ def heading_key(text: str) -> str:
     """Return a heading without its unit and without what makes no difference."""
     bare = text.partition("(")[0].partition(",")[0]
     return "".join(sign for sign in bare.casefold().replace("’", "'") if sign.isalnum())
-
-
-USUAL_DENSITY = Decimal(1100)

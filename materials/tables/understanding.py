@@ -12,10 +12,11 @@ from django.utils import timezone
 from materials.forms.material import MIXED
 from materials.inputs import specs
 from materials.models import ImportRun, Lot, Material, ScrapBin
+from materials.models.scrap import USUAL_DENSITY_KG_M3
 from materials.properties import Chemistry, MaterialKind, MixBasis
 from materials.science.mixing import component_shares
 from materials.tables.cells import plain_text
-from materials.tables.fields import USUAL_DENSITY, InColumn, columns_in, heading_key
+from materials.tables.fields import InColumn, columns_in, heading_key
 from materials.tables.reading import RawTable
 from studio.figures import WorkingError
 
@@ -234,7 +235,7 @@ def _check_bin(row: Row, known: Known) -> None:
     if not label:
         return
     values["label"] = label
-    values["density_kg_m3"] = values.get("density_kg_m3") or USUAL_DENSITY
+    values["density_kg_m3"] = values.get("density_kg_m3") or USUAL_DENSITY_KG_M3
     values["kept_since_on"] = values.get("kept_since_on") or timezone.localdate()
     if not any(sign.isalnum() for sign in label):
         row.problems.append(("Label", "A label needs at least one letter or digit."))

@@ -39,7 +39,8 @@ class Reviewed:
 @needs(Right.CHANGE_STOCK)
 def count_review(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the differences, keep their reasons, and post them all together."""
-    stocktake, lines = stocktake_or_404(pk), in_order_of(pk)
+    stocktake = stocktake_or_404(pk)
+    lines = in_order(stocktake)
     form = ReasonsForm(request.POST if request.method == "POST" else None, lines=lines)
     if request.method == "POST" and form.is_valid():
         try:
@@ -48,12 +49,7 @@ def count_review(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, said(refused))
         else:
             return answer
-    return _page(request, stocktake, in_order_of(pk) if request.method == "POST" else lines, form)
-
-
-def in_order_of(pk: int) -> list[StocktakeLine]:
-    """Return the lines of a stocktake in the order of the places."""
-    return in_order(stocktake_or_404(pk))
+    return _page(request, stocktake, in_order(stocktake) if request.method == "POST" else lines, form)
 
 
 def _kept(request: HttpRequest, stocktake: Stocktake, form: ReasonsForm) -> HttpResponse:
@@ -83,7 +79,7 @@ def _page(request: HttpRequest, stocktake: Stocktake, lines: list[StocktakeLine]
         "agreeing": [line for line in lines if difference(line) == 0],
         "unweighed": [line for line in lines if line.counted_g is None],
         "silent": sum(one.silent for one in differing),
-        "open": stocktake.posted_at is None and stocktake.dropped_at is None,
+        "open": stocktake.open,
         "sees_money": sees_money,
     }
     status = 422 if request.method == "POST" else 200

@@ -69,15 +69,13 @@ def count_line(request: HttpRequest, pk: int, line_pk: int) -> HttpResponse:
             form.data = data
         else:
             remember_counting(request, line.stocktake)
-            query = {"after": line_pk} | ({"place": place} if place is not None else {})
-            return redirect(f"{reverse('materials:count_weigh', args=[pk])}?{urlencode(query)}")
+            return redirect(_next_address(line, place))
     return _line_page(request, line, form, place)
 
 
 def _line_page(request: HttpRequest, line: StocktakeLine, form: WeightForm, place: str | None) -> HttpResponse:
     stocktake, kept = line.stocktake, kept_of(line)
     tally = stocktake.lines.all()
-    query = {"after": line.pk} | ({"place": place} if place is not None else {})
     context = {
         "count": stocktake,
         "line": line,
@@ -86,8 +84,8 @@ def _line_page(request: HttpRequest, line: StocktakeLine, form: WeightForm, plac
         "form": form,
         "weighed": tally.filter(counted_g__isnull=False).count(),
         "lines": tally.count(),
-        "open": stocktake.posted_at is None and stocktake.dropped_at is None,
-        "skip": f"{reverse('materials:count_weigh', args=[stocktake.pk])}?{urlencode(query)}",
+        "open": stocktake.open,
+        "skip": _next_address(line, place),
     }
     return render_page(request, "materials/count_line.html", context, status=422 if request.method == "POST" else 200)
 
@@ -150,3 +148,8 @@ def _code_page(request: HttpRequest, stocktake: Stocktake, text: str, problem: s
 def _line_address(pk: int, line_pk: int, place: str | None) -> str:
     address = reverse("materials:count_line", args=[pk, line_pk])
     return address if place is None else f"{address}?{urlencode({'place': place})}"
+
+
+def _next_address(line: StocktakeLine, place: str | None) -> str:
+    query = {"after": line.pk} | ({"place": place} if place is not None else {})
+    return f"{reverse('materials:count_weigh', args=[line.stocktake_id])}?{urlencode(query)}"

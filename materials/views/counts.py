@@ -69,7 +69,7 @@ def count_page(request: HttpRequest, stocktake: Stocktake, *, problem: str = "")
         "places": found,
         "weighed": weighed,
         "lines": lines,
-        "open": stocktake.posted_at is None and stocktake.dropped_at is None,
+        "open": stocktake.open,
         "documents": prints,
         "problem": problem,
         "may_stock": account_of(request).may(Right.CHANGE_STOCK),

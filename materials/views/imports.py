@@ -180,7 +180,7 @@ def _page(request: HttpRequest, run: ImportRun, form: KeepForm, *, status: int =
         "right": len(understood.rows) - len(understood.wrong),
         "total_g": total_g([row for row in understood.rows if not row.problems]),
         "before": coming.kept_before(run) if run.kept_at is None else None,
-        "open": run.kept_at is None and run.dropped_at is None,
+        "open": run.open,
         "undone": run.dropped_at is not None and "made" in run.rows,
     }
     return render_page(request, "materials/import.html", context, status=status)

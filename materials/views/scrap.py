@@ -17,9 +17,8 @@ from materials.forms.entries import CountForm, DiscardForm, FillForm, ReleaseFor
 from materials.forms.scrap import NewBinForm, ScrapBinForm
 from materials.forms.scrap_work import WorkedForm
 from materials.models import Material, Movement, ScrapBin
-from materials.properties import Chemistry
-from materials.science.bonding import scrap_verdict
-from materials.services.scrap import save_bin
+from materials.models.scrap import USUAL_DENSITY_KG_M3
+from materials.services.scrap import save_bin, verdict_on
 from materials.services.scrap_work import own_minutes, sessions_that_count
 from materials.services.scrap_worth import bin_worth, bin_worths, terms_now, total_worth
 from materials.views.daybook import balanced_lines, book_page
@@ -76,7 +75,8 @@ def scrap_show(request: HttpRequest, pk: int) -> HttpResponse:
 
 def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, PaperForm] | None = None) -> HttpResponse:
     """Render the bin's page; a refused form stays open with what was typed."""
-    may_stock = account_of(request).may(Right.CHANGE_STOCK)
+    account = account_of(request)
+    may_stock = account.may(Right.CHANGE_STOCK)
     page = book_page(Movement.objects.filter(scrap_bin=scrap_bin).for_day_book(), request.GET)
     forms: dict[str, PaperForm] = {
         "use": UseForm(prefix="use"),
@@ -86,7 +86,6 @@ def bin_page(request: HttpRequest, scrap_bin: ScrapBin, *, refused: dict[str, Pa
         "release": ReleaseForm(prefix="release"),
         "worked": WorkedForm(prefix="worked", initial=_worked_initial(request, scrap_bin)),
     }
-    account = account_of(request)
     context = {
         "bin": scrap_bin,
         "worth": bin_worth(scrap_bin, terms_now(current_profile())),
@@ -119,26 +118,14 @@ def _worked_initial(request: HttpRequest, scrap_bin: ScrapBin) -> dict[str, Any]
 
 def _verdicts(scrap_bin: ScrapBin) -> list[tuple[Material, Any]]:
     """Judge the bin against every rubber in use."""
-    chemistry = Chemistry(scrap_bin.chemistry)
-    return [
-        (
-            rubber,
-            scrap_verdict(
-                rubber=Chemistry(rubber.chemistry),
-                rubber_family=rubber.family,
-                scrap=chemistry,
-                scrap_family=scrap_bin.family,
-            ),
-        )
-        for rubber in Material.objects.rubbers()
-    ]
+    return [(rubber, verdict_on(scrap_bin, rubber)) for rubber in Material.objects.rubbers()]
 
 
 @require_http_methods(["GET", "POST"])
 @needs(Right.CHANGE_STOCK)
 def scrap_add(request: HttpRequest) -> HttpResponse:
     """Add a bin with what is in it."""
-    initial = {"kept_since_on": timezone.localdate(), "density_kg_m3": 1100}
+    initial = {"kept_since_on": timezone.localdate(), "density_kg_m3": USUAL_DENSITY_KG_M3}
     form = NewBinForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         facts = {name: form.cleaned_data[name] for name in FACTS}
