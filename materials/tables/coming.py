@@ -10,7 +10,7 @@ from django.db.models import ProtectedError, Q
 from django.utils import timezone
 
 from materials import ledger
-from materials.errors import ImportClosed, MaterialsError, RowsWrong, verbatim
+from materials.errors import ImportClosed, RowsWrong, naming, verbatim
 from materials.models import ImportRun, Lot, Material, Movement, Pack, ScrapBin
 from materials.services.deliveries import Delivery, receive_delivery
 from materials.services.lots import open_lot
@@ -63,14 +63,11 @@ def kept_before(run: ImportRun) -> ImportRun | None:
     return found
 
 
+@ledger.patient
+@transaction.atomic
 def keep(*, run: ImportRun, leave: Collection[int], by: Account, sees_money: bool) -> int:
     """Write all rows that are not left out, or none; return how many."""
-    return ledger.patiently(lambda: _keep(run.pk, leave, by, sees_money))
-
-
-@transaction.atomic
-def _keep(pk: int, leave: Collection[int], by: Account, sees_money: bool) -> int:
-    run = _open(pk)
+    run = _open(run)
     understood = understand(run.kind, table_of(run), sees_money=sees_money)
     if understood.problems:
         raise RowsWrong(verbatim(understood.problems[0]))
@@ -81,20 +78,18 @@ def _keep(pk: int, leave: Collection[int], by: Account, sees_money: bool) -> int
         raise RowsWrong(f"Nothing was kept: row {numbers} {'is' if len(wrong) == 1 else 'are'} wrong. Correct or leave out.")
     if not wanted:
         raise RowsWrong("All rows are left out, so there is nothing to keep.")
-    made: dict[str, list[Any]] = {"lots": [], "bins": [], "filled": [], "materials": [], "packs": [], "prices": []}
+    made: dict[str, list[Any]] = {"lots": [], "bins": [], "materials": [], "packs": [], "prices": []}
     for row in wanted:
-        try:
+        with naming(f"Row {row.number}"):
             _KEEPERS[run.kind](run, row, made, by)
-        except MaterialsError as refused:
-            raise type(refused)(f"Row {row.number}: {refused.sentence}", **refused.masses_g) from refused
-    ImportRun.objects.filter(pk=pk).update(kept_at=timezone.now(), rows={**run.rows, "made": made, "left": sorted(leave)})
+    ImportRun.objects.filter(pk=run.pk).update(kept_at=timezone.now(), rows={**run.rows, "made": made, "left": sorted(leave)})
     return len(wanted)
 
 
 @transaction.atomic
 def drop(*, run: ImportRun) -> None:
     """Leave a table that was read in; nothing of it is kept."""
-    _open(run.pk)
+    _open(run)
     ImportRun.objects.filter(pk=run.pk).update(dropped_at=timezone.now())
 
 
@@ -105,21 +100,17 @@ def take_up(*, run: ImportRun) -> None:
         raise ImportClosed("This table was not dropped.")
 
 
+@ledger.patient
+@transaction.atomic
 def undo(*, run: ImportRun, by: Account) -> None:
     """Take back all that came of a table, while nothing of it was used."""
-    ledger.patiently(lambda: _undo(run.pk, by))
-
-
-@transaction.atomic
-def _undo(pk: int, by: Account) -> None:
-    run: ImportRun | None = ImportRun.objects.select_for_update().filter(pk=pk).first()
-    if run is None or run.kept_at is None:
+    kept_run = ImportRun.objects.select_for_update().filter(pk=run.pk, kept_at__isnull=False).first()
+    if kept_run is None:
         raise ImportClosed("This table is not kept, so there is nothing to undo.")
-    made = run.rows["made"]
+    made = kept_run.rows["made"]
     lots, bins = Lot.objects.filter(pk__in=made["lots"]), ScrapBin.objects.filter(pk__in=made["bins"])
-    lines = list(
-        Movement.objects.filter(idempotency_key__startswith=f"import-{pk}-", reversed_by=None).select_related("lot", "scrap_bin")
-    )
+    written = Movement.objects.filter(idempotency_key__startswith=f"import-{run.pk}-", reversed_by=None)
+    lines = list(written.select_related("lot", "scrap_bin"))
     if Movement.objects.filter(lot__in=lots).exclude(pk__in=[line.pk for line in lines]).exists():
         raise ImportClosed(USED)
     first = min((line.pk for line in lines), default=0)
@@ -130,10 +121,11 @@ def _undo(pk: int, by: Account) -> None:
         ledger.hold(*(one for one in kept if one is not None))
     for line in lines:
         ledger.reverse(movement=line, key=f"undo-line-{line.pk}", by=by, why=f"table “{run.file_name[:80]}” undone")
-    for pack_pk, price, day in made["prices"]:
+    # A pack may stand in several rows; the first of them found the price that is put back last.
+    for pack_pk, price, day, supplier in reversed(made["prices"]):
         pack = Pack.objects.select_related("material").filter(pk=pack_pk).first()
         if pack is not None:
-            save_pack(material=pack.material, pack=pack, price=Decimal(price), priced_on=day)
+            save_pack(material=pack.material, pack=pack, price=Decimal(price), priced_on=day, supplier=supplier)
     for pack in Pack.objects.filter(pk__in=made["packs"]):
         remove_pack(pack=pack)
     fresh = Material.objects.filter(pk__in=made["materials"])
@@ -144,15 +136,15 @@ def _undo(pk: int, by: Account) -> None:
         fresh.delete()
     except ProtectedError:
         raise ImportClosed(USED) from None
-    rest = {**run.rows, "made": {}}
-    ImportRun.objects.filter(pk=pk).update(kept_at=None, dropped_at=timezone.now(), rows=rest)
+    rest = {**kept_run.rows, "made": {}}
+    ImportRun.objects.filter(pk=run.pk).update(kept_at=None, dropped_at=timezone.now(), rows=rest)
 
 
-def _open(pk: int) -> ImportRun:
-    run: ImportRun | None = ImportRun.objects.select_for_update().filter(pk=pk).first()
-    if run is None or run.kept_at is not None or run.dropped_at is not None:
+def _open(run: ImportRun) -> ImportRun:
+    row: ImportRun | None = ImportRun.objects.select_for_update().filter(pk=run.pk).first()
+    if row is None or not row.open:
         raise ImportClosed(KEPT_ALREADY)
-    return run
+    return row
 
 
 def _key(run: ImportRun, row: Row) -> str:
@@ -179,7 +171,7 @@ def _keep_pack(material: Material, values: dict[str, Any], made: dict[str, list[
     ).first()
     fields = {name: values[name] for name in ("price", "priced_on", "supplier")}
     if pack is not None:
-        made["prices"].append([pack.pk, str(pack.price), pack.priced_on.isoformat()])
+        made["prices"].append([pack.pk, str(pack.price), pack.priced_on.isoformat(), pack.supplier])
         save_pack(material=material, pack=pack, **(fields if fields["supplier"] else fields | {"supplier": pack.supplier}))
         return
     saved = save_pack(

@@ -153,6 +153,18 @@ class TestMaterials:
         assert Pack.objects.get() == pack
         assert Pack.objects.get().price == 110
 
+    def test_give_a_pack_back_its_price_and_supplier_where_it_stood_in_several_rows(self, owner_client: Client) -> None:
+        old = MaterialFactory(name="Old rubber")
+        pack = PackFactory(material=old, label="Kit of 5 kg", mass_g=5000, price=110, supplier="Harbour Road")
+        table = "Material,Pack,Mass,Price,Supplier\nOld rubber,Kit of 5 kg,5 kg,120,East\nOld rubber,Kit of 5 kg,5 kg,130,West\n"
+        run = sent(owner_client, "materials", table)
+        owner_client.post(address("import_keep", run.pk), {"leave": ""})
+        pack.refresh_from_db()
+        assert (pack.price, pack.supplier) == (130, "West")
+        owner_client.post(address("import_undo", run.pk))
+        pack.refresh_from_db()
+        assert (pack.price, pack.supplier) == (110, "Harbour Road")
+
     def test_are_wrong_in_sentences(self, owner_client: Client) -> None:
         MaterialFactory(name="Old rubber")
         run = sent(
