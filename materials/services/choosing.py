@@ -10,6 +10,8 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import ROUND_DOWN, Decimal
 
+from django.utils import timezone
+
 from materials.errors import NotEnough, RatioUnknown
 from materials.inputs import specs_of
 from materials.ledger.masses import STEP, rounded
@@ -17,9 +19,13 @@ from materials.models import Lot, Material
 from materials.science.material import MaterialSpec
 from materials.science.mixing import component_shares
 from studio.figures import WorkingError
+from studio.web.context import current_profile
+from studio.web.formats import day_text, locale_code
 
 HAIR = Decimal("1e-9")
 NEVER = datetime.date.max
+# No other reason than the order; it is put in words where it is read.
+IN_TURN = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +34,12 @@ class Choice:
 
     lot: Lot
     mass_g: Decimal
-    why: str
+    reasons: tuple[str, ...]
+
+    @property
+    def why(self) -> str:
+        """The reasons in words, days as the studio writes them."""
+        return "; ".join(reason or _why_in_turn(self.lot) for reason in self.reasons)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +185,7 @@ def _offers(
     def offer(lot: Lot, mass: Decimal, why: str) -> None:
         if mass > 0:
             left[lot.pk] -= mass
-            offers.append(Choice(lot=lot, mass_g=mass, why=why))
+            offers.append(Choice(lot=lot, mass_g=mass, reasons=(why,)))
 
     for lot in ordered:
         offer(lot, min(promised.get(lot.pk, Decimal(0)), left[lot.pk]), "promised to this job")
@@ -185,13 +196,14 @@ def _offers(
             other = "B" if lot.component == Lot.Component.A else "A"
             offer(lot, part, f"left over in kit {lot.kit_code}: no {other} of it belongs to this any more")
     for lot in ordered:
-        offer(lot, left[lot.pk], _why_in_turn(lot))
+        offer(lot, left[lot.pk], IN_TURN)
     return offers
 
 
 def _why_in_turn(lot: Lot) -> str:
     if lot.expires_on is not None:
-        return f"expires first of what is free, on {lot.expires_on:%d %b %Y}"
+        day = day_text(lot.expires_on, timezone.localdate(), locale_code(current_profile()))
+        return f"expires first of what is free, on {day}"
     return "never expires, came first" if lot.opened_on is None else "never expires, open already"
 
 
@@ -205,9 +217,9 @@ def _taken(offers: list[Choice], wanted: Decimal, of_part: str) -> list[Choice]:
         left -= mass
         earlier = found.get(one.lot.pk)
         if earlier is None:
-            found[one.lot.pk] = Choice(lot=one.lot, mass_g=mass, why=one.why)
+            found[one.lot.pk] = replace(one, mass_g=mass)
         else:
-            found[one.lot.pk] = Choice(lot=one.lot, mass_g=earlier.mass_g + mass, why=f"{earlier.why}; {one.why}")
+            found[one.lot.pk] = replace(earlier, mass_g=earlier.mass_g + mass, reasons=earlier.reasons + one.reasons)
     if left > 0:
         raise NotEnough(
             f"{{wanted}}{of_part} is wanted and {{free}} can be used: the rest is promised, set aside or past its day. "

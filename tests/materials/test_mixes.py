@@ -5,12 +5,14 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+import time_machine
 
 from materials import ledger
 from materials.errors import BadMass, KeyUsedForOther, NotEnough, RatioUnknown
 from materials.models import Movement
 from materials.properties import MixBasis
 from materials.services.mixes import issue_mix, propose_mix
+from studio.models import StudioProfile
 from tests.factories import LotFactory, MaterialFactory
 
 pytestmark = pytest.mark.django_db
@@ -47,9 +49,14 @@ class TestProposeMix:
     def test_takes_what_expires_first_and_says_so(self, rubber: Any) -> None:
         late_a, late_b = lot(rubber, "A", 1000, kit="K2", ends=90), lot(rubber, "B", 100, kit="K2", ends=90)
         soon_a, soon_b = lot(rubber, "A", 1000, kit="K1", ends=30), lot(rubber, "B", 100, kit="K1", ends=30)
-        takes = propose_mix(material=rubber, mass_g=D(1650), today=TODAY)
-        assert taken(takes) == [(soon_a.pk, 1000), (late_a.pk, 500), (soon_b.pk, 100), (late_b.pk, 50)]
-        assert takes[0].why == "expires first of what is free, on 26 Dec 2026"
+        with time_machine.travel("2026-11-26T12:00:00+00:00", tick=False):
+            takes = propose_mix(material=rubber, mass_g=D(1650), today=TODAY)
+            assert taken(takes) == [(soon_a.pk, 1000), (late_a.pk, 500), (soon_b.pk, 100), (late_b.pk, 50)]
+            assert takes[0].why == "expires first of what is free, on Sat 26 Dec"
+            assert takes[1].why == "expires first of what is free, on Wed 24 Feb 2027"
+            StudioProfile.objects.update(locale="de_DE")
+            takes = propose_mix(material=rubber, mass_g=D(1650), today=TODAY)
+            assert takes[0].why == "expires first of what is free, on Sa. 26 Dez."
 
     def test_keeps_the_parts_of_a_kit_together(self, rubber: Any) -> None:
         """The B of the second kit expires before that of the first; the first kit is still used as one."""
