@@ -62,9 +62,16 @@ class OfferForm(PaperForm):
     after_version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=0, max_value=30_000)
 
     def __init__(
-        self, *args: Any, has_castings: bool = True, pictures: Sequence[tuple[str, str]] = CHOICES, **kwargs: Any
+        self,
+        *args: Any,
+        has_castings: bool = True,
+        in_stages: bool = False,
+        pictures: Sequence[tuple[str, str]] = CHOICES,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        if in_stages:
+            del self.fields["deposit_percent"]
         if not has_castings:
             del self.fields["castings"], self.fields["size"]
         if pictures:
@@ -84,7 +91,7 @@ class OfferForm(PaperForm):
         return Offer(
             castings=values.get("castings") or 0,
             valid_days=values["valid_days"],
-            deposit_percent=Decimal(values["deposit_percent"]),
+            deposit_percent=Decimal(values.get("deposit_percent") or 0),
             scope=values["scope"],
             terms=values["terms"],
             exclusions=values["exclusions"],

@@ -12,7 +12,7 @@ from costing.engine.estimate import Estimate
 from costing.engine.options import total_figure
 from costing.errors import CostingError
 from costing.forms.offer import MOST_WORDS, OfferForm, initial_of
-from costing.inputs import PlannedJob, planned
+from costing.inputs import PlannedJob, planned, terms_of
 from costing.services.content import line_text
 from costing.services.offer import Offer, estimate_of, suggested_offer
 from costing.services.options import fingerprint, options_of
@@ -103,7 +103,16 @@ def _draft_form(request: HttpRequest, found: PlannedJob) -> OfferForm | None:
 
 
 def _form(found: PlannedJob, data: QueryDict) -> OfferForm:
-    return OfferForm(data, has_castings=found.mold.casting is not None, pictures=pictures_there(found))
+    return OfferForm(data, **_asked(found))
+
+
+def _asked(found: PlannedJob) -> dict[str, Any]:
+    """Return what the form asks for this job; terms that hold payments by stages leave no deposit to ask for."""
+    return {
+        "has_castings": found.mold.casting is not None,
+        "in_stages": bool(terms_of(found.job).payment_stages),
+        "pictures": pictures_there(found),
+    }
 
 
 def _page(
@@ -140,11 +149,7 @@ def _page(
 
 
 def _fresh(found: PlannedJob, offer: Offer, total: Decimal, version: int) -> OfferForm:
-    return OfferForm(
-        initial=initial_of(offer, total=total, version=version),
-        has_castings=found.mold.casting is not None,
-        pictures=pictures_there(found),
-    )
+    return OfferForm(initial=initial_of(offer, total=total, version=version), **_asked(found))
 
 
 def _lines(found: PlannedJob, estimate: Estimate, profile: StudioProfile) -> list[tuple[str, Any]]:

@@ -58,6 +58,21 @@ class TestQuoteFreeze:
         assert quote.content["lead_time"].startswith("About 15 working days")
         assert quote.gross_total == Decimal(data["seen_total"])
 
+    def test_asks_for_no_deposit_where_the_terms_hold_stages_and_prints_a_tax_to_its_last_digit(
+        self, office: Client, job: Job
+    ) -> None:
+        stages = [["agreed", "20"], ["ready", "80"]]
+        PriceTerms.objects.create(job=job, payment_stages=stages, tax_percent=Decimal("19.25"))
+        page = page_text(office.get(f"/jobs/{job.number}/quote/"))
+        assert 'name="deposit_percent"' not in page
+        assert "in the stages kept on the" in page
+        offer = {name: value for name, value in OFFER.items() if name != "deposit_percent"}
+        tried = page_text(office.post(f"/jobs/{job.number}/quote/try/", offer, headers=HTMX))
+        data = {**offer, "seen_total": hidden(tried, "seen_total"), "after_version": "0"}
+        assert office.post(f"/jobs/{job.number}/quote/", data).status_code == 302
+        assert [stage["moment"] for stage in Quote.objects.get().content["payments"]] == ["agreed", "ready"]
+        assert "19.25 %" in page_text(office.get("/quotes/1001/1/"))
+
     def test_shows_the_new_lines_while_typing(self, office: Client, job: Job) -> None:
         html = page_text(office.post(f"/jobs/{job.number}/quote/try/", {**OFFER, "castings": "9"}, headers=HTMX))
         assert "<html" not in html

@@ -1,10 +1,12 @@
 """The spread of an estimate against published values, scipy's distributions, closed forms and linear propagation."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 from scipy import stats
+from uncertainties import ufloat
 
 from costing.engine.spread.draws import Normals, normals, values_of
 from costing.engine.spread.drivers import HANDS, IN_COMMON, PRICES, Driver, Law
@@ -112,3 +114,23 @@ class TestClosedForms:
         found: Normals = normals([driver("a", 0, 1, 2), driver("b", 0, 1, 2)], seed=5, draws=DRAWS)
         rows = np.stack([found.own["a"], found.own["b"], *found.common.values()])
         assert np.corrcoef(rows) == pytest.approx(np.eye(4), abs=0.015)
+
+    # independent library: uncertainties propagates linearly, which holds where spreads are narrow.
+    def test_a_cost_against_linear_propagation(self) -> None:
+        three = {
+            "area": (0.76, 0.8, 0.85), "wall": (9.2, 9.5, 10.0), "price": (21.0, 22.0, 23.5), "hours": (13.0, 14.0, 15.5),
+            "rate": (44.0, 45.0, 46.5),
+        }  # fmt: skip
+
+        def cost(area: Any, wall: Any, price: Any, hours: Any, rate: Any) -> Any:
+            return area * wall * 1.1 * price + hours * rate
+
+        values = cost(**drawn(*(driver(key, *told) for key, told in three.items())))
+        linear = cost(**{key: ufloat(*_mean_and_sd(told)) for key, told in three.items()})
+        assert values.mean() == pytest.approx(linear.nominal_value, rel=2e-3)
+        assert values.std() == pytest.approx(linear.std_dev, rel=0.02)
+
+
+def _mean_and_sd(three: tuple[float, float, float]) -> tuple[float, float]:
+    law = stats.beta(*beta_shape(*three), loc=three[0], scale=three[2] - three[0])
+    return float(law.mean()), float(law.std())
