@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 
 from costing.models import Quote, QuoteAnswer, QuoteLink, QuoteOption
-from costing.printing import long_day
+from costing.printing import long_day, replaced_words
 from costing.services.agreed import Agreed, totals_agreed
 from costing.services.stages import Stage, stages_of
 from studio.models import Document, StudioProfile
@@ -86,6 +86,7 @@ class ClientQuote:
     answer: ClientAnswer | None
     pictures: tuple[ClientPicture, ...]
     has_print: bool
+    replaced: str
     text: Mapping[str, Any]
 
     @property
@@ -135,6 +136,7 @@ def read_quote(link: QuoteLink, profile: StudioProfile, ticked: Iterable[int] = 
         answer=_answer(quote, answer, profile),
         pictures=_pictures(content),
         has_print=_is_printed(quote),
+        replaced=replaced_words(content, profile),
         text=_words(quote, content),
     )
 

@@ -81,7 +81,7 @@ def price_run(*, quantity: int, material_each: Figure, hours: RunHours, terms: T
     net = round_money(each.unit_price * quantity, places)
     total = Figure(
         key=f"run-{quantity}-total",
-        label=f"Price of {quantity} castings",
+        label=f"Price of {quantity} casting{'s' if quantity != 1 else ''}",
         value=float(net),
         unit="money",
         formula="price of each × castings",

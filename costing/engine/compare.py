@@ -1,6 +1,6 @@
 """Two ways of one job side by side: which saves hours, which saves money, and at what prices they meet."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from costing.engine.frontier.crossing import Crossing, crossing_of
 from costing.engine.frontier.sums import WaySums
@@ -56,7 +56,10 @@ def compare(*, key: str, way: Side, other: Side, hour: Given | Figure | None = N
     """
     dearer, slower = _sign(way.spend, other.spend), _sign(way.hours, other.hours)
     cross = crossing_of(
-        way.sums, other.sums, rate_per_h=hour.value if hour else 0.0, price_per_kg=None if price is None else price.value
+        _as_shown(way),
+        _as_shown(other),
+        rate_per_h=hour.value if hour else 0.0,
+        price_per_kg=None if price is None else price.value,
     )
     at_price = _price(key, cross, way, other, hour, price)
     told = {"price": at_price, "dearer": (other.sums.rubber_kg - way.sums.rubber_kg) > 0}
@@ -72,6 +75,11 @@ def compare(*, key: str, way: Side, other: Side, hour: Given | Figure | None = N
         ),
         **told,  # type: ignore[arg-type]
     )  # fmt: skip
+
+
+def _as_shown(side: Side) -> WaySums:
+    """Return sums of the very numbers that the working shows; they are ranked by the minute, much in a small difference."""
+    return replace(side.sums, hours=side.hours.value, spend=side.spend.value)
 
 
 def _price(key: str, cross: Crossing, way: Side, other: Side, hour: Given | Figure | None, price: Given | None) -> Figure | None:

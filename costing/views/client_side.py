@@ -53,6 +53,7 @@ def client_side(quote: Quote, *, told: ToldForm | None = None) -> dict[str, Any]
         "can_choose": list(quote.options.all()) if quote.state == Quote.State.OFFERED else [],
         "told_positions": told.positions if told is not None else set(),
         "payments": payments,
+        "payments_paid": sum((line.row.amount for line in payments if line.row.paid_on is not None), Decimal(0)),
         "payments_open": sum((line.row.amount for line in payments if line.row.paid_on is None), Decimal(0)),
         **_made_ready(quote),
     }

@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 
 from costing.models import Quote, QuoteLine, QuoteOption
 from costing.services.workings import LineWorking, Workings, read_workings
-from studio.figures import Figure
+from studio.figures import Figure, Given, Source, SourceKind
 from studio.models import StudioProfile
 from studio.web.formats import amount_of, locale_code, money_text
 from studio.web.working import figure_html
@@ -23,14 +23,16 @@ def opened(quote: Quote, lines: Sequence[QuoteLine], profile: StudioProfile) -> 
     kept = read_workings(quote.inner)
     content = quote.content if isinstance(quote.content, Mapping) else {}
     write = _Writer(quote.currency, profile)
+    options = list(quote.options.all())
     totals = {
         "net": quote.net_total, "tax": quote.tax_total, "gross": quote.gross_total, "deposit": quote.deposit,
         "balance": quote.balance,
     }  # fmt: skip
     return {
         "lines": _rows(lines, kept.lines, write),
-        "options": _rows(list(quote.options.all()), kept.options, write),
+        "options": _rows(options, kept.options, write),
         "totals": {key: write(kept.totals.get(key), amount) for key, amount in totals.items()},
+        "agreed": None if quote.agreed_gross is None else write(_agreed(quote, options, kept), quote.agreed_gross),
         "asked": _payments(content, kept, write),
         "breaks": _breaks(content, kept, write),
         "said": [(figure.label, figure_html(figure, profile)) for figure in kept.said],
@@ -49,6 +51,25 @@ class _Writer:
             return figure_html(figure, self.profile)
         text = money_text(amount_of(amount), self.currency, locale_code(self.profile))
         return format_html('<span class="number">{}</span>', text)
+
+
+def _agreed(quote: Quote, options: Sequence[QuoteOption], kept: Workings) -> Figure:
+    """Return what was agreed, as the total that was offered and each option chosen with its tax."""
+    offered = kept.totals.get("gross") or _frozen("Total with tax", quote.gross_total)
+    return Figure(
+        key="agreed-gross",
+        label="Agreed, with tax",
+        value=float(quote.agreed_gross or 0),
+        unit="money",
+        formula="total with tax + options chosen, each with its tax" if any(row.chosen for row in options) else "total with tax",
+        given=(offered, *(_frozen(f"{row.text}, with tax", row.net + row.tax) for row in options if row.chosen)),
+    )
+
+
+def _frozen(label: str, amount: Decimal) -> Given:
+    return Given(
+        label=label, value=float(amount), unit="money", source=Source(kind=SourceKind.OWN, text="as frozen in this quote")
+    )
 
 
 def _rows(

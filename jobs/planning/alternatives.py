@@ -93,7 +93,8 @@ def _makings(brief: PlanBrief, scrap: ScrapSpec | None) -> Iterator[Alternative]
             yield Alternative(
                 key=f"{making.value}_scrap",
                 label=f"{making.label}, with old rubber",
-                why=f"The same, with chunks from “{scrap.name}” seated clear of the face before the pour.",
+                why=f"Chunks from “{scrap.name}” are seated clear of the face before the pour, in place of fresh rubber: less to "
+                "buy, more hours to cut, wash and seat.",
                 brief=_with_scrap(made, scrap),
                 changes={"making": making.value, **_scrap_changes(scrap)},
             )

@@ -5,10 +5,13 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.test import Client
+from django.utils.html import escape
 
 from costing.inputs import planned
 from costing.models import OfferOption, Quote
 from costing.printing import print_context, profile_when_frozen
+from costing.services.links import make_link
 from costing.services.offer import suggested_offer
 from costing.services.quotes import freeze_quote
 from costing.services.versions import PrintedLine, Readable, differences
@@ -96,3 +99,5 @@ class TestFrozenWithWhatChanged:
         assert "pictures" not in words
         assert leaks(words, second) == []
         assert print_context(first, profile_when_frozen(first))["replaced"] == ""
+        page = Client().get(f"/q/{make_link(quote=second, by=account)}/").content.decode()
+        assert escape(words) in page

@@ -223,7 +223,11 @@ class TestMarkOfTheStudio:
         page = text_of(office.get(place))
         assert "Accepted by Ada by telephone" in page
         assert "Days are proposed" in page or "days are being planned" in page
-        assert "180.00" in page
+        block = page.partition('<dl class="titleblock-figures">')[2].partition("</dl>")[0]
+        for label, amount in (("Agreed, with tax", "180.00"), ("Paid", "0.00"), ("Not paid yet", "180.00")):
+            assert re.search(rf"<dt>{label}</dt><dd>.*?{amount}", block), label
+        # 120 offered, and 50 of the option with a fifth of tax.
+        assert re.search(r"Option no\. 1, with tax</span> <span class=\"value\"><span class=\"number\">€60\.00", block)
         assert "Ada by telephone" in text_of(office.get("/quotes/"))
         assert office.post(f"{place}move/", {"to": "offered"}).status_code == 302
         assert "Marks taken back" in text_of(office.get(place))

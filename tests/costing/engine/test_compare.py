@@ -1,5 +1,6 @@
 """Two ways of one job: the prices of an hour and of the rubber at which they meet, and what is said of them."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -50,6 +51,14 @@ class TestCompare:
             assert found.saved is not None
             assert found.hours is not None
             assert (found.rate.value, found.saved.value, found.hours.value) == (50, 100, 2)
+
+    def test_divides_the_very_numbers_that_it_shows(self) -> None:
+        # Hours are ranked by the minute: 1.45 h, where the working says 1.44 h and 86.40 / 1.44 = 60.
+        one, other = side(500.0, 10.0, number=2), side(413.6, 11.44)
+        rounded = replace(other, sums=replace(other.sums, hours=11.45))
+        found = compare(key="way", way=rounded, other=one)
+        assert found.rate is not None
+        assert found.rate.value == pytest.approx(60.0)
 
     @pytest.mark.parametrize(
         ("spend", "hours", "words"),
