@@ -161,6 +161,9 @@ def looks_right(client: Page) -> None:
     for scheme in ("light", "dark"):
         client.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
         assert axe_faults(client) == [], f"{client.url} in the {scheme}"
+    # Still in the dark: the ink of a drawing is light there, so it must not lie on white.
+    grounds = client.eval_on_selector_all(".client-pictures svg", "all => all.map(one => getComputedStyle(one).backgroundColor)")
+    assert set(grounds) <= {"rgba(0, 0, 0, 0)"}
     client.emulate_media(color_scheme="light")
     assert overflow(client) <= 0
 
