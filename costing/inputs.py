@@ -13,6 +13,7 @@ from jobs.models import Job, Plan
 from jobs.planning.results import Component, MoldPlan
 from jobs.services.plans import compute, plan_of
 from materials.inputs import specs
+from materials.models import Material
 from materials.science.material import MaterialSpec
 from studio.figures import Figure, Given, Source, SourceKind
 from studio.models import StudioProfile
@@ -63,10 +64,11 @@ def brief_of(found: PlannedJob, terms: Terms, profile: StudioProfile, *, count: 
 
 def alike_delivered(plan: Plan) -> int:
     """Count the other jobs that were delivered and whose molds were made as this one is, with rubber and shell of its kind."""
-    if plan.rubber is None:
+    if plan.rubber_id is None:
         return 0
+    chemistry = Material.objects.filter(pk=plan.rubber_id).values("chemistry")
     done = Plan.objects.filter(
-        job__state=Job.State.DELIVERED, making=plan.making, shell_kind=plan.shell_kind, rubber__chemistry=plan.rubber.chemistry
+        job__state=Job.State.DELIVERED, making=plan.making, shell_kind=plan.shell_kind, rubber__chemistry__in=chemistry
     )
     return int(done.exclude(job=plan.job_id).count())
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import prefetch_related_objects
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -64,9 +65,9 @@ def quote_show(request: HttpRequest, number: int, version: int | None = None) ->
 def quote_page(request: HttpRequest, quote: Quote, *, told: ToldForm | None = None) -> HttpResponse:
     """Render the page of a quote; `told` is what was typed of an answer and cannot be taken as it is."""
     number, today = quote.number, timezone.localdate()
+    before = _before(quote)
     lines = list(quote.lines.all()[: MOST_LINES_ON_PAGE + 1])
     versions = list(Quote.objects.filter(number=number).for_list().order_by("version"))
-    before = _before(quote)
     profile = profile_when_frozen(quote)
     context: dict[str, Any] = {
         "quote": quote,
@@ -164,6 +165,7 @@ def _job_sentence(quote: Quote) -> str:
 
 
 def _before(quote: Quote) -> Quote | None:
-    """Return the version before this one."""
-    found: Quote | None = Quote.objects.filter(number=quote.number, version=quote.version - 1).first()
-    return found
+    """Return the version before this one; lines and options of both are read along, in a fixed number of queries."""
+    before: Quote | None = Quote.objects.filter(number=quote.number, version=quote.version - 1).first()
+    prefetch_related_objects([one for one in (quote, before) if one is not None], "lines", "options")
+    return before

@@ -63,11 +63,11 @@ def text_of(page: str) -> str:
 
 def leaks(quote: Quote, page: str) -> list[str]:
     words = text_of(page)
-    # Numbers are looked for whole: 12.50 is not in 112.50.
+    # Numbers are looked for whole: 12.50 is not in 112.50, and 1,831 not in 1,831.20.
     found = [
         f"{label}: {shown}"
         for label, shown in inner_of(quote)
-        if re.search(rf"(?<![\d.,]){re.escape(shown.replace(chr(0xA0), ' '))}(?![\d])", words)
+        if re.search(rf"(?<![\d.,]){re.escape(shown.replace(chr(0xA0), ' '))}(?![\d]|[.,]\d)", words)
     ]
     found += INNER_WORDS.findall(words)
     others = Job.objects.exclude(pk=quote.job_id).select_related("client")

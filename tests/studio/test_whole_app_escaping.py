@@ -36,7 +36,7 @@ PAYLOADS = [
 ]  # fmt: skip
 # Files of the program, the logo, and the stills of a piece, which the studio draws itself.
 KNOWN_SRC = re.compile(
-    r"^(?:/static/|/studio/logo/|/jobs/\d+/piece/shape/stills/[a-z-]+\.png$|/jobs/\d+/piece/photographs/\d+\.jpg$)"
+    r"^(?:/static/|/studio/logo/|/jobs/\d+/piece/shape/stills/[a-z-]+\.png$|/jobs/\d+/piece/photographs/\d+\.jpg$|/q/[\w-]+/pictures/\d+/$)"
 )
 OWN = re.compile(r"^(?:/|#|\?|$|mailto:|tel:)(?!/)")
 SCRIPT_HOLDERS = {"hx-on", "onerror", "onload", "style", "srcdoc", "autofocus"}

@@ -2,7 +2,9 @@
 
 import io
 import json
+import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -19,6 +21,12 @@ def print_of(quote: Quote) -> str:
     return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
 
 
+def words_of(content: dict[str, Any]) -> str:
+    """Return all that is said in a content; of drawings their words, since the places of their lines are numbers too."""
+    pictures = [{**item, "svg": re.sub(r"<[^>]*>", " ", item.get("svg", ""))} for item in content.get("pictures", ())]
+    return json.dumps({**content, "pictures": [{**item, "png": ""} for item in pictures]}, ensure_ascii=False)
+
+
 @pytest.mark.django_db
 class TestNothingInner:
     def test_stands_in_content_or_print_of_a_demo_quote(self, taken_demo: DemoRows, tmp_path: Path) -> None:
@@ -26,7 +34,7 @@ class TestNothingInner:
         quotes = list(Quote.objects.order_by("number", "version"))
         assert quotes
         for quote in quotes:
-            said = json.dumps(quote.content, ensure_ascii=False)
+            said = words_of(quote.content)
             printed = print_of(quote)
             assert f"Quote {quote.number}" in printed
             assert len(list(inner_values(quote.inner))) > 50

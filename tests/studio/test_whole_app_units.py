@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from pypdf import PdfReader
 
-from costing.models import PriceTerms
+from costing.models import PriceTerms, Quote
 from costing.services.quotes import freeze_quote
 from jobs.documents import HANDOUT_KIND
 from jobs.models import GirthReading, Job, Piece, Plan, SolidReading
@@ -100,6 +100,8 @@ class TestUsCustomary:
     def test_fits_letter_paper_in_both_prints(self, demo: dict[Role, Client]) -> None:
         in_us_units()
         job, owner = heron(), Account.objects.get(role=Role.OWNER)
+        # A later version says what the one before, in euros and millimetres, had said.
+        Quote.objects.filter(job=job).delete()
         quote = freeze_quote(job=job, by=owner)
         documents = [
             Document.objects.get(kind="quote", subject_id=quote.pk),
