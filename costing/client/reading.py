@@ -1,6 +1,5 @@
 """A quote as its client reads it: picked value by value from what was frozen, so that nothing inner can come along."""
 
-import base64
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from django.utils.safestring import mark_safe
 from costing.models import Quote, QuoteAnswer, QuoteLink, QuoteOption
 from costing.printing import long_day, replaced_words
 from costing.services.agreed import Agreed, totals_agreed
+from costing.services.pictures import image_of
 from costing.services.stages import Stage, stages_of
 from studio.models import Document, StudioProfile
 from studio.web.formats import locale_code, locale_of
@@ -198,7 +198,7 @@ def _long_moment(at: datetime.datetime, profile: StudioProfile) -> str:
 def picture_bytes(quote: Quote, position: int) -> bytes | None:
     """Return an image that was frozen, if there is one at this position."""
     item = dict(_frozen_pictures(quote.content if isinstance(quote.content, Mapping) else {})).get(position)
-    return base64.b64decode(item["png"]) if item and item.get("png") else None
+    return image_of(item) if item else None
 
 
 def _pictures(content: Mapping[str, Any]) -> tuple[ClientPicture, ...]:

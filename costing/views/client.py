@@ -71,7 +71,9 @@ def client_picture(request: HttpRequest, token: str, position: int) -> HttpRespo
         image = picture_bytes(link.quote, position)
         if image is None:
             return refusal(request, "There is no picture at this address.", status=404)
-        return FileResponse(BytesIO(image), content_type="image/png", filename=f"picture-{position}.png")
+        # Photographs are kept as JPEG, what the program draws as PNG.
+        kind = "jpeg" if image.startswith(b"\xff\xd8\xff") else "png"
+        return FileResponse(BytesIO(image), content_type=f"image/{kind}", filename=f"picture-{position}.{kind}")
 
     return sandboxed(unlinked(opened(request, token, sent, limits.may_see_picture)))
 

@@ -1,12 +1,14 @@
 import re
 from collections.abc import Callable
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
+from PIL import Image
 
 from costing.client import limits
 from costing.client.tokens import address_of
@@ -14,6 +16,7 @@ from costing.models import Quote, QuoteLink
 from costing.services.links import make_link, revoke_link
 from costing.services.quotes import freeze_quote
 from jobs.models import Job
+from jobs.services.photos import add_photo, remove_photo
 from studio.access import Role
 from studio.models import Account, StudioProfile
 from tests.factories import QuoteFactory
@@ -41,6 +44,24 @@ class TestReading:
         part = client.get(path, {"option": ["1", "2"]}, headers={"HX-Request": "true"})
         assert "192,00 €" in text_of(part)
         assert "<html" not in text_of(part)
+
+    def test_shows_the_photographs_that_were_frozen(self, client: Client, job: Job, account: Account) -> None:
+        out = BytesIO()
+        Image.new("RGB", (60, 40), "peru").save(out, format="JPEG")
+        photo = add_photo(
+            piece=job.piece, content=out.getvalue(), name="a", caption="The front", on_quote=True, by=account
+        )  # fmt: skip
+        quote = freeze_quote(job=job, by=account)
+        remove_photo(photo=photo)
+        path = f"/q/{make_link(quote=quote, by=None)}/"
+        page = client.get(path)
+        assert "The front" in text_of(page)
+        (source,) = re.findall(r'src="(/q/[^"]*/pictures/\d+/)"', page.content.decode())
+        image = client.get(source)
+        assert image["Content-Type"] == "image/jpeg"
+        with Image.open(BytesIO(b"".join(image.streaming_content))) as picture:
+            assert picture.size == (60, 40)
+        assert client.get(f"{path}pictures/99/").status_code == 404
 
     def test_keeps_the_address_to_itself(self, client: Client, quote: Quote) -> None:
         token = make_link(quote=quote, by=None)
