@@ -22,9 +22,10 @@ from studio.documents.files import path_of
 from studio.models import StudioProfile
 from studio.web import formats
 from studio.web.context import using_profile
+from studio.web.downloads import SANDBOX
 from studio.web.htmx import render_page
+from studio.web.secret_addresses import unlinked
 
-SANDBOX = "default-src 'none'; sandbox"
 TOO_OFTEN = "This link was opened very often within a short time. Wait ten minutes, then open it again."
 TOO_MANY_TRIES = "Many addresses that open nothing were tried from here. Wait ten minutes, then open your link again."
 
@@ -106,7 +107,6 @@ def client_answer(request: HttpRequest, token: str) -> HttpResponseBase:
             return answer_page(request, token, link, ticked, accepting=accepting)
         return _answered(request, token, link, ticked, accepting=accepting)
 
-    # "no-referrer" would make browsers send "Origin: null" with the form, which the forgery check rightly refuses.
     return unlinked(opened(request, token, asked, limits.may_answer if post else limits.may_read), referrer="same-origin")
 
 
@@ -201,14 +201,6 @@ def refusal(request: HttpRequest, sentence: str, *, status: int) -> HttpResponse
     answer = render_page(request, "costing/client/refused.html", {"sentence": sentence, "many": status == 429}, status=status)
     if status == 429:
         answer["Retry-After"] = str(limits.WITHIN_S)
-    return answer
-
-
-def unlinked(answer: HttpResponseBase, *, referrer: str = "no-referrer") -> HttpResponseBase:
-    """Keep the address, which carries a secret, out of caches, of search and of what other pages learn."""
-    answer["Cache-Control"] = "private, no-store"
-    answer["Referrer-Policy"] = referrer
-    answer["X-Robots-Tag"] = "noindex, nofollow"
     return answer
 
 

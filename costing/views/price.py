@@ -3,17 +3,18 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from costing.engine.estimate import Estimate, make_estimate
-from costing.errors import NothingToPutBack, TermsChangedMeanwhile
+from costing.errors import TermsChangedMeanwhile
 from costing.forms.terms import TermsForm, initial_of
 from costing.inputs import PlannedJob, bench_week, brief_of, planned, planned_from, terms_of, terms_values
 from costing.models import PriceTerms, Quote
 from costing.services.spread import with_contingency
-from costing.services.terms import keep_terms, put_back_terms, with_values
+from costing.services.terms import keep_terms, with_values
+from costing.views.kept_terms import at_newest_revision, put_back_and_say
 from costing.views.sheet import remembered, sheet_of
 from jobs.errors import JobNotReady
 from jobs.models import Job
@@ -65,7 +66,7 @@ def price_keep(request: HttpRequest, number: int) -> HttpResponse:
     try:
         keep_terms(job=job, values=form.terms, revision=form.cleaned_data["revision"] or 0, by=request.user)  # type: ignore[arg-type]
     except TermsChangedMeanwhile as error:
-        form = TermsForm(_at_revision(request.POST, terms_of(job)), profile=request.profile)  # type: ignore[attr-defined]
+        form = TermsForm(at_newest_revision(request.POST, job), profile=request.profile)  # type: ignore[attr-defined]
         form.is_valid()
         form.add_error(None, str(error))
         return _whole_page(request, number, form=form)
@@ -78,12 +79,7 @@ def price_keep(request: HttpRequest, number: int) -> HttpResponse:
 def price_back(request: HttpRequest, number: int) -> HttpResponse:
     """Put the terms before the last change back."""
     job = job_or_404(number)
-    try:
-        put_back_terms(job=job, by=request.user)  # type: ignore[arg-type]
-    except NothingToPutBack as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, "The terms before the last change are back. Put back once more returns to the ones you left.")
+    put_back_and_say(request, job)
     return redirect("costing:price_show", number=job.number)
 
 
@@ -122,10 +118,3 @@ def _figures(request: HttpRequest, page: JobPage, job: Job, kept: PriceTerms, fo
 def _priced(found: PlannedJob, terms: PriceTerms, profile: StudioProfile) -> Estimate:
     brief = brief_of(found, terms_values(terms, profile, week_h=bench_week()), profile)
     return make_estimate(with_contingency(brief, found))
-
-
-def _at_revision(typed: QueryDict, newest: PriceTerms) -> QueryDict:
-    """Return what was typed, against the newest terms, so that keeping it again replaces those."""
-    data = typed.copy()
-    data["revision"] = str(newest.revision)
-    return data

@@ -8,13 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from costing.errors import NothingToPutBack, TermsChangedMeanwhile
+from costing.errors import TermsChangedMeanwhile
 from costing.forms.runs import RunForm, initial_of
 from costing.inputs import PlannedJob, planned, planned_from, terms_of
 from costing.models import PriceTerms
 from costing.runs_drawing import LINES, choice_drawing, run_drawing
 from costing.services.runs import FIELDS, RunSheet, run_sheet, with_run_values
-from costing.services.terms import keep_terms, put_back_terms
+from costing.services.terms import keep_terms
+from costing.views.kept_terms import at_newest_revision, put_back_and_say
 from jobs.errors import JobNotReady
 from jobs.views.loading import context_of, job_or_404, load
 from studio.access import Right, needs
@@ -65,9 +66,7 @@ def run_keep(request: HttpRequest, number: int) -> HttpResponse:
     try:
         keep_terms(job=job, values=values, revision=form.cleaned_data["revision"] or 0, by=request.user)  # type: ignore[arg-type]
     except TermsChangedMeanwhile as error:
-        typed = request.POST.copy()
-        typed["revision"] = str(terms_of(job).revision)
-        form = RunForm(typed, profile=request.profile)  # type: ignore[attr-defined]
+        form = RunForm(at_newest_revision(request.POST, job), profile=request.profile)  # type: ignore[attr-defined]
         form.is_valid()
         form.add_error(None, str(error))
         return _whole_page(request, number, form=form)
@@ -80,12 +79,7 @@ def run_keep(request: HttpRequest, number: int) -> HttpResponse:
 def run_back(request: HttpRequest, number: int) -> HttpResponse:
     """Put the terms before the last change back, and stay here."""
     job = job_or_404(number)
-    try:
-        put_back_terms(job=job, by=request.user)  # type: ignore[arg-type]
-    except NothingToPutBack as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, "The terms before the last change are back. Put back once more returns to the ones you left.")
+    put_back_and_say(request, job)
     return redirect(PAGE, number=job.number)
 
 

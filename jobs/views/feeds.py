@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.cache import get_conditional_response
 from django.utils.http import http_date
@@ -19,6 +19,7 @@ from jobs.models import CalendarFeed
 from studio.access import Right, account_of, needs, open_to_all
 from studio.models import Person
 from studio.web.htmx import render_page
+from studio.web.secret_addresses import unlinked
 
 NOT_YOURS = "Only the owner of the studio makes and revokes other people's calendars; yours stands on the page Calendars."
 
@@ -65,7 +66,7 @@ def feed_revoke(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @open_to_all
-def feed_read(request: HttpRequest, token: str) -> HttpResponse:
+def feed_read(request: HttpRequest, token: str) -> HttpResponseBase:
     """Answer a calendar program, which knows nothing but the secret address."""
     feed = feed_of(token)
     if feed is None:
@@ -75,28 +76,20 @@ def feed_read(request: HttpRequest, token: str) -> HttpResponse:
     answer = get_conditional_response(request, etag=state.etag, last_modified=int(state.changed_at.timestamp()))
     if answer is None:
         if not may_read(feed):
-            answer = _told("This calendar was read too often. Ask again in ten minutes.", status=429)
-            answer["Retry-After"] = str(WITHIN_S)
-            return answer
+            refusal = _told("This calendar was read too often. Ask again in ten minutes.", status=429)
+            refusal["Retry-After"] = str(WITHIN_S)
+            return refusal
         answer = HttpResponse(calendar_text(feed, state), content_type=CONTENT_TYPE)
         answer["Content-Disposition"] = 'inline; filename="days.ics"'
     answer["ETag"] = state.etag
     answer["Last-Modified"] = http_date(int(state.changed_at.timestamp()))
-    return _unlinked(answer, keep="private, no-cache")
+    return unlinked(answer, keep="private, no-cache")
 
 
-def _told(words: str, *, status: int) -> HttpResponse:
+def _told(words: str, *, status: int) -> HttpResponseBase:
     """Refuse in plain words: a page would repeat the address, and a calendar program shows none."""
     answer = HttpResponse(words, status=status, content_type="text/plain; charset=utf-8")
-    return _unlinked(answer, keep="private, no-store")
-
-
-def _unlinked(answer: HttpResponse, *, keep: str) -> HttpResponse:
-    """Keep the address, which carries a secret, from proxies, from search and from what other sites learn."""
-    answer["Cache-Control"] = keep
-    answer["Referrer-Policy"] = "no-referrer"
-    answer["X-Robots-Tag"] = "noindex, nofollow"
-    return answer
+    return unlinked(answer)
 
 
 def _person(request: HttpRequest, pk: int) -> Person:
