@@ -6,6 +6,7 @@ import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
 from jobs.geometry.engine.kernel_cube import cube_cut
+from jobs.geometry.engine.kernel_packet import LANE_ROWS, LANES, closest_together
 from jobs.geometry.engine.kernel_query import closest, inside
 
 CHUNK = 128
@@ -32,33 +33,33 @@ def _facing(triangles, i, px, py, pz, cx, cy, cz, d, sign):
 
 
 @inner
-def _look(
-    triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z, hint, limit, known, apart,
-    beside, aside, out, row
-):  # fmt: skip
-    """Write the signed distance at a point of the octree and its gradient into a row of `out`; return the triangle found.
+def _place(frame, x, y, z, points, row):
+    """Turn a point of the octree's axes into the mesh's."""
+    for axis in range(3):
+        points[row, axis] = frame[axis, 0] * x + frame[axis, 1] * y + frame[axis, 2] * z
 
-    `known` and `beside` are signed distances at points `apart` and `aside` from it, nought where unknown: where the ball of
-    one point covers the other, both lie on one side.
+
+@inner
+def _look(triangles, dipoles, depth, mirrored, board, frame, stack, p, d2, hit, foot, known, apart, beside, aside, out):
+    """Write the signed distance at a point p of the mesh's axes, and its gradient in the octree's, into `out` (4).
+
+    `d2`, `hit` and `foot` are its squared distance, and triangle and place that are closest. `known` and `beside` are signed
+    distances at points `apart` and `aside` from it, nought where unknown: where the empty balls of two points meet, both lie on
+    one side.
     """
-    px = frame[0, 0] * x + frame[0, 1] * y + frame[0, 2] * z
-    py = frame[1, 0] * x + frame[1, 1] * y + frame[1, 2] * z
-    pz = frame[2, 0] * x + frame[2, 1] * y + frame[2, 2] * z
-    d2, hit, cx, cy, cz = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, limit * limit, 1.0)
     d = math.sqrt(d2)
-    if known != 0.0 and max(abs(known), d) > apart * 1.00001:
+    if known != 0.0 and abs(known) + d > apart * 1.00001:
         sign = 1.0 if known > 0.0 else -1.0
-    elif beside != 0.0 and max(abs(beside), d) > aside * 1.00001:
+    elif beside != 0.0 and abs(beside) + d > aside * 1.00001:
         sign = 1.0 if beside > 0.0 else -1.0
     else:
-        sign = -1.0 if inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz) else 1.0
+        sign = -1.0 if inside(triangles, dipoles, depth, stack, mirrored, board, p[0], p[1], p[2]) else 1.0
     gx, gy, gz = 0.0, 0.0, 1.0
     if hit >= 0:
-        gx, gy, gz = _facing(triangles, hit, px, py, pz, cx, cy, cz, d, sign)
-    out[row, 0] = sign * d
+        gx, gy, gz = _facing(triangles, hit, p[0], p[1], p[2], foot[0], foot[1], foot[2], d, sign)
+    out[0] = sign * d
     for axis in range(3):
-        out[row, 1 + axis] = frame[0, axis] * gx + frame[1, axis] * gy + frame[2, axis] * gz
-    return hit if hit >= 0 else hint
+        out[1 + axis] = frame[0, axis] * gx + frame[1, axis] * gy + frame[2, axis] * gz
 
 
 @inner
@@ -172,17 +173,29 @@ def measure_cells(
     limit = np.abs(levels).max() + 3.01 * reach
     for chunk in prange(chunks):
         stack = np.empty(2 * depth + 4, np.int64)
-        below = np.empty(2 * depth + 4, np.float64)
+        lanes = np.empty(LANE_ROWS * LANES, np.float32)
+        points, feet, best, hits = np.empty((8, 3)), np.empty((8, 3)), np.empty(8), np.empty(8, np.int32)
         change = np.zeros((len(levels), 2))
-        for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
-            x = origin[0] + (places[i, 0] + 0.5) * size
-            y = origin[1] + (places[i, 1] + 0.5) * size
-            z = origin[2] + (places[i, 2] + 0.5) * size
-            beside, aside = _beside(i, deep, size, fresh)
-            hints[i] = _look(
-                triangles, bounds, dipoles, depth, boxed, mirrored, board, frame, stack, below, x, y, z,
-                hints[i], limit, above[i, 0], reach, beside, aside, fresh, i,
+        for start in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n), of):
+            for q in range(of):
+                i = start + q
+                x = origin[0] + (places[i, 0] + 0.5) * size
+                y = origin[1] + (places[i, 1] + 0.5) * size
+                z = origin[2] + (places[i, 2] + 0.5) * size
+                _place(frame, x, y, z, points, q)
+            closest_together(
+                triangles, bounds, depth, boxed, stack, lanes, points[:of], hints[start : start + of], limit * limit,
+                best, hits, feet,
             )  # fmt: skip
+            for q in range(of):
+                i = start + q
+                beside, aside = _beside(i, deep, size, fresh)
+                _look(
+                    triangles, dipoles, depth, mirrored, board, frame, stack, points[q], best[q], hits[q], feet[q],
+                    above[i, 0], reach, beside, aside, fresh[i],
+                )  # fmt: skip
+                if hits[q] >= 0:
+                    hints[i] = hits[q]
         ridge, bend = 0, 0.0
         for i in range(chunk * CHUNK, min((chunk + 1) * CHUNK, n)):
             signed = fresh[i, 0]

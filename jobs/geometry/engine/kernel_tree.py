@@ -3,6 +3,7 @@
 Node 1 is the root, the children of i are 2 i and 2 i + 1. At depth D there are 2^D nodes; node j of them covers the
 triangles from j m >> D to (j + 1) m >> D. A row of `bounds` is a box (centre, half sides) in upper nodes and a cylinder
 (centre, axis, half height, radius) in the lowest ones, which hugs a patch of a smooth surface far closer than any box.
+After the rows of the nodes, from 2 · 2^D on, comes one such cylinder for each triangle, flat as a disc.
 """
 
 import math
@@ -10,6 +11,9 @@ import math
 import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
+
+# Points a processor takes at a time.
+_CHUNK = 16_384
 
 
 @inner
@@ -20,6 +24,19 @@ def _spread_bits(v):
     v = (v | (v << np.uint64(8))) & np.uint64(0x100F00F00F00F00F)
     v = (v | (v << np.uint64(4))) & np.uint64(0x10C30C30C30C30C3)
     return (v | (v << np.uint64(2))) & np.uint64(0x1249249249249249)
+
+
+@loop
+def extent_rows(points):
+    """Return the lowest and highest coordinates of the points, in chunks (k, 2, 3)."""
+    rows = np.empty(((len(points) + _CHUNK - 1) // _CHUNK, 2, 3))
+    for chunk in prange(len(rows)):
+        for axis in range(3):
+            low, high = points[chunk * _CHUNK, axis], points[chunk * _CHUNK, axis]
+            for i in range(chunk * _CHUNK, min((chunk + 1) * _CHUNK, len(points))):
+                low, high = min(low, points[i, axis]), max(high, points[i, axis])
+            rows[chunk, 0, axis], rows[chunk, 1, axis] = low, high
+    return rows
 
 
 @loop
@@ -156,3 +173,35 @@ def bound_level(triangles, level, cylinders, dipoles, boxes, bounds):
         bounds[node, 3], bounds[node, 4], bounds[node, 5] = nx, ny, nz
         bounds[node, 6] = 0.5 * (high - low) * 1.000001
         bounds[node, 7] = math.sqrt(max(wide, 0.0)) * 1.000001
+
+
+@inner
+def _bound_triangle(triangles, i, bounds, row):
+    ax, ay, az = np.float64(triangles[i, 0]), np.float64(triangles[i, 1]), np.float64(triangles[i, 2])
+    bx, by, bz = np.float64(triangles[i, 3]), np.float64(triangles[i, 4]), np.float64(triangles[i, 5])
+    cx, cy, cz = np.float64(triangles[i, 6]), np.float64(triangles[i, 7]), np.float64(triangles[i, 8])
+    nx = (by - ay) * (cz - az) - (bz - az) * (cy - ay)
+    ny = (bz - az) * (cx - ax) - (bx - ax) * (cz - az)
+    nz = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    length = math.sqrt(nx * nx + ny * ny + nz * nz)
+    # Without a direction the disc is a ball: nothing counts as along.
+    share = 1.0 / length if length > 0.0 else 0.0
+    bounds[row, 0], bounds[row, 1], bounds[row, 2] = (ax + bx + cx) / 3.0, (ay + by + cy) / 3.0, (az + bz + cz) / 3.0
+    bounds[row, 3], bounds[row, 4], bounds[row, 5] = nx * share, ny * share, nz * share
+    high, wide = 0.0, 0.0
+    for corner in range(3):
+        qx = triangles[i, 3 * corner] - np.float64(bounds[row, 0])
+        qy = triangles[i, 3 * corner + 1] - np.float64(bounds[row, 1])
+        qz = triangles[i, 3 * corner + 2] - np.float64(bounds[row, 2])
+        along = qx * bounds[row, 3] + qy * bounds[row, 4] + qz * bounds[row, 5]
+        high, wide = max(high, abs(along)), max(wide, qx * qx + qy * qy + qz * qz - along * along)
+    rounding = 2e-7 * max(abs(ax), max(abs(ay), abs(az)))
+    bounds[row, 6] = high + rounding
+    bounds[row, 7] = math.sqrt(wide) * 1.000001 + rounding
+
+
+@loop
+def bound_triangles(triangles, depth, bounds):
+    """Fill the rows after those of the nodes: a disc around each triangle, as thick as rounding makes it."""
+    for i in prange(len(triangles)):
+        _bound_triangle(triangles, i, bounds, (2 << depth) + i)

@@ -6,13 +6,40 @@ import numpy as np
 
 from jobs.geometry.engine.jit import inner
 
+# Where the height of a triangle is less than about 3e-5 of its length, rounding alone would say which region a point is in.
+_FLAT = 1e-9
+
+
+@inner
+def _closest_on_edges(abx, aby, abz, acx, acy, acz, qx, qy, qz):
+    """Return the shares (v, w) of the second and third corner at the place of the three edges that is closest to q."""
+    best, v, w = 1e300, 0.0, 0.0
+    for edge in range(3):
+        # Edges a b, a c and b c.
+        ox, oy, oz = (abx, aby, abz) if edge == 2 else (0.0, 0.0, 0.0)
+        ex, ey, ez = (abx, aby, abz) if edge == 0 else (acx - ox, acy - oy, acz - oz)
+        square = ex * ex + ey * ey + ez * ez
+        along = ((qx - ox) * ex + (qy - oy) * ey + (qz - oz) * ez) / square if square > 0.0 else 0.0
+        share = min(max(along, 0.0), 1.0)
+        fx, fy, fz = qx - ox - share * ex, qy - oy - share * ey, qz - oz - share * ez
+        d2 = fx * fx + fy * fy + fz * fz
+        if d2 < best:
+            best = d2
+            if edge == 0:
+                v, w = share, 0.0
+            elif edge == 1:
+                v, w = 0.0, share
+            else:
+                v, w = 1.0 - share, share
+    return v, w
+
 
 @inner
 def closest_on_triangle(triangles, i, px, py, pz):
     """Return (squared distance, x, y, z) of the closest point of triangle i; triangles (m, 9), corners one after another.
 
     Walks the regions of the plane that belong to corners, edges and face. Published: C. Ericson, Real-Time Collision
-    Detection, 2005, 5.1.5 (the regions; from memory). Triangles without area fall into an edge's or a corner's region.
+    Detection, 2005, 5.1.5 (the regions; from memory). Triangles with hardly any area are only their edges.
     """
     ax, ay, az = np.float64(triangles[i, 0]), np.float64(triangles[i, 1]), np.float64(triangles[i, 2])
     abx, aby, abz = triangles[i, 3] - ax, triangles[i, 4] - ay, triangles[i, 5] - az
@@ -41,7 +68,10 @@ def closest_on_triangle(triangles, i, px, py, pz):
         v = 1.0 - w
     else:
         whole = va + vb + vc
-        v, w = (vb / whole, vc / whole) if whole > 0.0 else (0.0, 0.0)
+        if whole > _FLAT * (abs(d3 * d6) + abs(d5 * d4) + abs(d5 * d2) + abs(d1 * d6) + abs(d1 * d4) + abs(d3 * d2)):
+            v, w = vb / whole, vc / whole
+        else:
+            v, w = _closest_on_edges(abx, aby, abz, acx, acy, acz, qx, qy, qz)
     ex, ey, ez = abx * v + acx * w, aby * v + acy * w, abz * v + acz * w
     fx, fy, fz = qx - ex, qy - ey, qz - ez
     return fx * fx + fy * fy + fz * fz, ax + ex, ay + ey, az + ez

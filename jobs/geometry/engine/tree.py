@@ -8,11 +8,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jobs.geometry.engine.kernel_cells import distances
-from jobs.geometry.engine.kernel_tree import bound_level, gather, join_rows, leaf_rows, morton_codes, radix_order
+from jobs.geometry.engine.kernel_tree import (
+    bound_level,
+    bound_triangles,
+    extent_rows,
+    gather,
+    join_rows,
+    leaf_rows,
+    morton_codes,
+    radix_order,
+)
 from jobs.geometry.errors import GeometryError
 from jobs.geometry.raw_mesh import Doubles, Floats
 
-_PER_LEAF = 8
+_PER_LEAF = 16
 # Levels bounded by cylinders, from the leaves up; above them boxes are as good and cheaper.
 _CYLINDER_LEVELS = 5
 
@@ -27,7 +36,7 @@ class DistanceTree:
         Corners, measured from `middle`, in the tree's order.
     order : ndarray, shape (m,)
         Row of each in the mesh's own faces.
-    bounds, dipoles : ndarray, shape (2 · 2^depth, 8), float32
+    bounds, dipoles : ndarray, shapes (2 · 2^depth + m, 8) and (2 · 2^depth, 8), float32
         See `kernel_tree`.
     lowest, highest : ndarray, shape (3,)
         Box of the mesh. [mm]
@@ -93,14 +102,15 @@ def build_tree(vertices: Floats, faces: NDArray[Any]) -> DistanceTree:
         raise GeometryError("The mesh holds no triangle to measure from.")
     # One type alone, so that one compiled kernel serves all.
     vertices, faces = np.ascontiguousarray(vertices, dtype=np.float64), np.ascontiguousarray(faces, dtype=np.int64)
-    lowest, highest = vertices.min(axis=0), vertices.max(axis=0)
+    rows = extent_rows(vertices)
+    lowest, highest = rows[:, 0].min(axis=0), rows[:, 1].max(axis=0)
     middle = (lowest + highest) / 2
     codes = morton_codes(vertices, faces, lowest, 1023.0 / max(float((highest - lowest).max()), 1e-12))
     order = radix_order(codes)
     triangles = gather(vertices, faces, order, middle)
     depth = max(math.ceil(math.log2(max(len(faces) / _PER_LEAF, 1))), 0)
     nodes = 2 << depth
-    bounds, dipoles = np.zeros((nodes, 8), np.float32), np.zeros((nodes, 8), np.float32)
+    bounds, dipoles = np.zeros((nodes + len(triangles), 8), np.float32), np.zeros((nodes, 8), np.float32)
     boxes = np.empty((nodes, 6), np.float32)
     leaf_rows(triangles, depth, dipoles, boxes)
     for level in range(depth - 1, -1, -1):
@@ -108,6 +118,7 @@ def build_tree(vertices: Floats, faces: NDArray[Any]) -> DistanceTree:
     first_cylinder = max(depth - _CYLINDER_LEVELS + 1, 1)
     for level in range(depth + 1):
         bound_level(triangles, level, level >= first_cylinder, dipoles, boxes, bounds)
+    bound_triangles(triangles, depth, bounds)
     return DistanceTree(
         triangles=triangles, order=order, bounds=bounds, dipoles=dipoles, depth=depth, boxed=1 << first_cylinder,
         middle=middle, lowest=lowest, highest=highest,

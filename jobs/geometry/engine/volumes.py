@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from jobs.geometry.engine.kernel_surface import face_sums
 from jobs.geometry.engine.octree import BUDGET_CELLS, LevelSum, level_sums
 from jobs.geometry.engine.tree import DistanceTree, build_tree
 from jobs.geometry.errors import GeometryError
-from jobs.geometry.raw_mesh import Doubles, Floats
+from jobs.geometry.raw_mesh import Floats
 
 TOLERANCE = 5e-4
 THINNEST_MM, THICKEST_MM = 0.01, 500.0
@@ -172,14 +173,10 @@ def _walls(
 
 def _guessed_mm3(surface: Surface, walls: list[float]) -> list[float]:
     """Area × wall: what tolerances are shares of."""
-    area = float(np.linalg.norm(_area_vectors(surface), axis=1).sum())
+    points = np.ascontiguousarray(surface.vertices, dtype=np.float64)
+    corners = np.ascontiguousarray(surface.faces, dtype=np.int64)
+    area = float(face_sums(points, corners, 0.0, 0.0, 0.0)[:, 0].sum())
     return [area * wall for wall in walls]
-
-
-def _area_vectors(surface: Surface) -> Doubles:
-    a, b, c = (np.asarray(surface.vertices[surface.faces[:, corner]], dtype=np.float64) for corner in range(3))
-    vectors: Doubles = 0.5 * np.cross(b - a, c - a)
-    return vectors
 
 
 def _without_base(surface: Surface) -> Surface:
