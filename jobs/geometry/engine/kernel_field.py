@@ -5,9 +5,10 @@ import math
 import numpy as np
 
 from jobs.geometry.engine.jit import inner, loop, prange
+from jobs.geometry.engine.kernel_packet import LANE_ROWS, LANES, closest_together
 from jobs.geometry.engine.kernel_query import closest, inside
 
-# Nodes along a block, and along the smaller blocks it falls into.
+# Nodes along a block, and along the smaller blocks it falls into: a layer of one holds no more than there are lanes.
 BLOCK, PART = 8, 4
 # A rough distance is at most this share of itself too great.
 _ROUGH = 0.15
@@ -61,17 +62,16 @@ def _look(
 
 @inner
 def _fill_near(
-    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, below, values,
+    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, room, values,
     first, last, middle, known, hint,
 ):  # fmt: skip
-    """Write exact distances where they matter; `known` is that at the part's middle. Goes to and fro, for near hints."""
-    before, turn = known, 0
-    bx, by, bz = middle[0], middle[1], middle[2]
+    """Write exact distances where they matter; `known` is that at the part's middle. Asks for a layer of nodes at a time."""
+    lanes, points, feet, best, hits, hints, spots = room
+    before, bx, by, bz = known, middle[0], middle[1], middle[2]
     for i in range(first[0], last[0]):
-        for j0 in range(first[1], last[1]):
-            j = j0 if (i - first[0]) % 2 == 0 else last[1] - 1 - (j0 - first[1])
-            for k0 in range(first[2], last[2]):
-                k = k0 if turn % 2 == 0 else last[2] - 1 - (k0 - first[2])
+        count = 0
+        for j in range(first[1], last[1]):
+            for k in range(first[2], last[2]):
                 x, y, z = i - middle[0], j - middle[1], k - middle[2]
                 away = step * math.sqrt(x * x + y * y + z * z)
                 if _beyond(known, away, low, high):
@@ -81,19 +81,28 @@ def _fill_near(
                 if _beyond(before, between, low, high):
                     _node(values, i, j, k, before, between)
                     continue
-                px, py, pz = origin[0] + i * step, origin[1] + j * step, origin[2] + k * step
-                d2, hint, _, _, _ = closest(triangles, bounds, depth, boxed, stack, below, px, py, pz, hint, 1e300, 1.0)
-                d = math.sqrt(d2)
-                # No surface lies between two points whose distances together exceed the way between them.
-                if abs(known) + d > away * 1.00001:
-                    outside = known > 0.0
-                elif abs(before) + d > between * 1.00001:
-                    outside = before > 0.0
-                else:
-                    outside = not inside(triangles, dipoles, depth, stack, mirrored, board, px, py, pz)
-                values[i, j, k] = d if outside else -d
-                before, bx, by, bz = values[i, j, k], i, j, k
-            turn += 1
+                points[count, 0], points[count, 1] = origin[0] + i * step, origin[1] + j * step
+                points[count, 2] = origin[2] + k * step
+                spots[count, 0], spots[count, 1], hints[count] = j, k, hint
+                count += 1
+        if count == 0:
+            continue
+        closest_together(triangles, bounds, depth, boxed, stack, lanes, points[:count], hints[:count], 1e300, best, hits, feet)
+        for n in range(count):
+            j, k, d = spots[n, 0], spots[n, 1], math.sqrt(best[n])
+            x, y, z = i - middle[0], j - middle[1], k - middle[2]
+            away = step * math.sqrt(x * x + y * y + z * z)
+            between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
+            # No surface lies between two points whose distances together exceed the way between them.
+            if abs(known) + d > away * 1.00001:
+                outside = known > 0.0
+            elif abs(before) + d > between * 1.00001:
+                outside = before > 0.0
+            else:
+                outside = not inside(triangles, dipoles, depth, stack, mirrored, board, points[n, 0], points[n, 1], points[n, 2])
+            values[i, j, k] = d if outside else -d
+            before, bx, by, bz = values[i, j, k], i, j, k
+        hint = hits[count - 1]
 
 
 @loop
@@ -110,6 +119,10 @@ def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin,
         number = ((turn // layers) * stride) % (rows * columns) * layers + turn % layers
         stack = np.empty(2 * depth + 4, np.int64)
         below = np.empty(2 * depth + 4, np.float64)
+        room = (
+            np.empty(LANE_ROWS * LANES, np.float32), np.empty((LANES, 3)), np.empty((LANES, 3)), np.empty(LANES),
+            np.empty(LANES, np.int32), np.empty(LANES, np.int32), np.empty((LANES, 2), np.int64),
+        )  # fmt: skip
         shape = (nx, ny, nz)
         place = (number // (columns * layers), (number // layers) % columns, number % layers)
         first, last = np.empty(3, np.int64), np.empty(3, np.int64)
@@ -153,6 +166,6 @@ def fill_grid(triangles, bounds, dipoles, depth, boxed, mirrored, board, origin,
                 _fill_far(values, part_first, part_last, part_middle, step, there)
             else:
                 _fill_near(
-                    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, below, values,
+                    triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, room, values,
                     part_first, part_last, part_middle, there, hint,
                 )  # fmt: skip
