@@ -163,3 +163,9 @@ class TestConvert:
     def test_agrees_with_the_unit_library_on_temperatures(self, fahrenheit: int) -> None:
         library = registry().Quantity(Decimal(fahrenheit), "degF").to("degC").magnitude
         assert float(convert(Decimal(fahrenheit).as_integer_ratio()[0] * 1, "degF", "degC")) == pytest.approx(float(library))  # type: ignore[arg-type]
+
+
+class TestRegistry:
+    def test_keeps_nothing_that_another_environment_would_read(self) -> None:
+        # A cache in the home folder names files of one environment; with that removed, no unit could be read any more.
+        assert registry().cache_folder is None
