@@ -61,6 +61,12 @@ def _look(
 
 
 @inner
+def _way(step, i, j, k, x, y, z):
+    """Return how far a node lies from a place, both counted in steps of the grid."""
+    return step * math.sqrt((i - x) * (i - x) + (j - y) * (j - y) + (k - z) * (k - z))
+
+
+@inner
 def _fill_near(
     triangles, bounds, dipoles, depth, boxed, mirrored, board, origin, step, low, high, stack, room, values,
     first, last, middle, known, hint,
@@ -72,12 +78,11 @@ def _fill_near(
         count = 0
         for j in range(first[1], last[1]):
             for k in range(first[2], last[2]):
-                x, y, z = i - middle[0], j - middle[1], k - middle[2]
-                away = step * math.sqrt(x * x + y * y + z * z)
+                away = _way(step, i, j, k, middle[0], middle[1], middle[2])
                 if _beyond(known, away, low, high):
                     _node(values, i, j, k, known, away)
                     continue
-                between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
+                between = _way(step, i, j, k, bx, by, bz)
                 if _beyond(before, between, low, high):
                     _node(values, i, j, k, before, between)
                     continue
@@ -90,9 +95,8 @@ def _fill_near(
         closest_together(triangles, bounds, depth, boxed, stack, lanes, points[:count], hints[:count], 1e300, best, hits, feet)
         for n in range(count):
             j, k, d = spots[n, 0], spots[n, 1], math.sqrt(best[n])
-            x, y, z = i - middle[0], j - middle[1], k - middle[2]
-            away = step * math.sqrt(x * x + y * y + z * z)
-            between = step * math.sqrt((i - bx) * (i - bx) + (j - by) * (j - by) + (k - bz) * (k - bz))
+            away = _way(step, i, j, k, middle[0], middle[1], middle[2])
+            between = _way(step, i, j, k, bx, by, bz)
             # No surface lies between two points whose distances together exceed the way between them.
             if abs(known) + d > away * 1.00001:
                 outside = known > 0.0

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from jobs.geometry.engine.kernel_surface import face_sums
+from jobs.geometry.engine.kernel_surface import face_areas
 from jobs.geometry.engine.octree import BUDGET_CELLS, LevelSum, level_sums
 from jobs.geometry.engine.tree import DistanceTree, build_tree
 from jobs.geometry.errors import GeometryError
@@ -175,7 +175,7 @@ def _guessed_mm3(surface: Surface, walls: list[float]) -> list[float]:
     """Area × wall: what tolerances are shares of."""
     points = np.ascontiguousarray(surface.vertices, dtype=np.float64)
     corners = np.ascontiguousarray(surface.faces, dtype=np.int64)
-    area = float(face_sums(points, corners, 0.0, 0.0, 0.0)[:, 0].sum())
+    area = float(face_areas(points, corners).sum())
     return [area * wall for wall in walls]
 
 
